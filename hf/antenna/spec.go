@@ -18,6 +18,9 @@ const (
 	Table     Kind = "table"      // the operator's own figures
 )
 
+// Kinds lists what a file or a flag may name.
+var Kinds = []Kind{Isotropic, Vertical, Whip, Dipole, InvertedV, Wire, Table}
+
 // Spec describes an antenna as an operator would: what it is and where it hangs.
 // A zero field means the default said beside it.
 type Spec struct {
@@ -37,6 +40,13 @@ type Spec struct {
 	TunerLoss unit.DB // loss of a tuner at the feed
 	EarthLead bool    // wire: the feed stands on a vertical lead down to sea or earth
 
+	// Radius of the conductor. 0: the loss of the wire is not counted, and
+	// reactances are those of 1 mm (whip 3 mm).
+	Radius unit.Length
+	// SigmaWireSm is the wire's conductivity, S/m; 0: copper. For a magnetic metal
+	// give it divided by the relative permeability.
+	SigmaWireSm float64
+
 	Rows []TableRow // Kind Table: the operator's figures
 }
 
@@ -46,4 +56,35 @@ type TableRow struct {
 	Freq      unit.Freq
 	Elevation unit.Angle
 	Gain      unit.DB
+}
+
+// defaults returns the Spec with the defaults said beside its fields filled in.
+func (s Spec) defaults() Spec {
+	if s.Apex == 0 {
+		s.Apex = 120 * unit.Degree
+	}
+	if s.Ground == (earth.Ground{}) {
+		s.Ground = earth.Average
+	}
+	if s.EarthOhm == 0 {
+		s.EarthOhm = 10
+	}
+	if s.CoilQ == 0 {
+		s.CoilQ = 200
+	}
+	if s.SigmaWireSm == 0 {
+		s.SigmaWireSm = 5.8e7 // S/m, annealed copper
+	}
+	return s
+}
+
+// radiusM is the conductor's radius for reactances, in metres.
+func (s Spec) radiusM() float64 {
+	switch {
+	case s.Radius > 0:
+		return s.Radius.M()
+	case s.Kind == Whip:
+		return 3e-3
+	}
+	return 1e-3
 }
