@@ -19,7 +19,7 @@ import (
 //	S_1(x) = c(x),  S_m(x) = c(x) + ∫_0^{1−c(x)} S_{m−1}(x − 10 log(1 − e(q))) dq
 //	mean receptions = [1 + Σ_{m=1}^{K−1} (1 − S_m)] / S_K
 //
-// where e(q) is the q-quantile of e. On a steady path this is nearly S_m = c(m·γ); the
+// where e(q) < 1 is the q-quantile of e. On a steady path this is nearly S_m = c(m·γ); the
 // repeats of a fading path gain diversity too.
 // Source:   threshold model of our notes on links §6; mean by renewal.
 // Departs:  the spread of receptions per block is taken as that of repeats without
@@ -56,17 +56,20 @@ func combined(c Curve, K int) Curve {
 	return rising(out)
 }
 
-// oneMore returns S_m(x) from S_{m−1}, by the midpoint rule over q = (1−c)·t.
+// oneMore returns S_m(x) from S_{m−1}, by the midpoint rule in s, q = (1−c)(1 − s²):
+// close steps where a reception alone is nearly enough, since there all is decided.
 func oneMore(c, before Curve, x float64) float64 {
-	const steps = 48
-	fail := 1 - c.At(unit.DB(x))
+	const steps = 64
+	fail := 1 - c.at(x)
 	var sum float64
 	for j := range steps {
-		q := fail * (float64(j) + 0.5) / steps
-		// The need of chance 1−q at mean SNR x: e(q) = 10^((x − Need(1−q))/10) < 1.
-		e := math.Pow(10, (x-float64(c.Need(1-q)))/10)
-		if e < 1 {
-			sum += before.At(unit.DB(x - 10*math.Log10(1-e)))
+		s := (float64(j) + 0.5) / steps
+		q := fail * (1 - s*s)
+		// e of the chance 1−q to be exceeded: e = 10^((x − Need(1−q))/10) < 1
+		if e := math.Pow(10, (x-float64(c.Need(1-q)))/10); e < 1 {
+			sum += 2 * s * before.at(x-10*math.Log10(1-e))
+		} else {
+			sum += 2 * s
 		}
 	}
 	return min(max(1-fail+fail*sum/steps, 1e-300), 1-1e-15)

@@ -25,8 +25,8 @@ func TestLogistic(t *testing.T) {
 			t.Errorf("width %v at +Inf, -Inf, NaN dB: got %g %g %g, want 1 0 NaN", width, c.At(unit.DB(math.Inf(1))), c.At(unit.DB(math.Inf(-1))), c.At(unit.DB(math.NaN())))
 		}
 	}
-	never := Logistic(Unusable, 9)
-	if never.At(90) != 0 || never.Need(0.5) != Unusable {
+	never := Logistic(Never, 9)
+	if never.At(90) != 0 || never.Need(0.5) != Never {
 		t.Errorf("a curve that never works: got %g at 90 dB, needs %v", never.At(90), never.Need(0.5))
 	}
 }

@@ -71,17 +71,3 @@ func dopplerSNR(γ, spreadHz, symbolS float64) float64 {
 	R := math.Exp(-math.Pow(math.Pi*spreadHz*symbolS, 2) / 2)
 	return γ * R / (1 + γ*(1-R))
 }
-
-// fadesPerBlock returns how many independent samples of a Rayleigh path with a
-// Gaussian Doppler spectrum the time T counts for.
-//
-//	Neff = 1/[√π erf(y)/y − (1−e^{−y²})/y²],  y = πBT
-//
-// Source: our notes on links, §3 (formula and simulation agree to 1 %).
-func fadesPerBlock(spreadHz, durationS float64) float64 {
-	y := math.Pi * spreadHz * durationS
-	if y < 1e-3 {
-		return 1 + y*y/6 // the first terms; the formula cancels here
-	}
-	return 1 / (math.SqrtPi*math.Erf(y)/y - (1-math.Exp(-y*y))/(y*y))
-}

@@ -38,9 +38,9 @@ func TestErrorRatesOnRayleigh(t *testing.T) {
 		n := int((curveHi-curveLo)/curveStep) + 1
 		f := make([]float64, n)
 		for i := range n {
-			f[i] = math.Log(fails(math.Pow(10, (curveLo+float64(i)*curveStep)/10)))
+			f[i] = math.Log(max(1e-300, fails(math.Pow(10, (curveLo+float64(i)*curveStep)/10))))
 		}
-		return meanOverFade(f, (γdB-curveLo)/curveStep)
+		return meanOverFades(deepestFades(0), f, (γdB-curveLo)/curveStep, 1)
 	}
 	two := func(γs float64) float64 { return fskError(2, γs) }
 	eight := func(γb float64) float64 { return fskError(8, 3*γb) * 4 / 7 }
@@ -71,11 +71,4 @@ func TestDopplerFloor(t *testing.T) {
 		near(t, "floor over the notes'", 0.5/(1+γ)/c.want, 1, 1e-3)
 	}
 	near(t, "no Doppler, no change", dopplerSNR(31.6, 0, 0.01), 31.6, 1e-9)
-}
-
-// §3, independent samples in a span.
-func TestFadesPerBlock(t *testing.T) {
-	for BT, want := range map[float64]float64{0: 1, 0.1: 1.016, 0.25: 1.101, 0.5: 1.374, 1: 2.160, 2: 3.895, 4.8: 8.838, 10: 18.049} {
-		near(t, "independent fades", fadesPerBlock(1, BT), want, 6e-4)
-	}
 }

@@ -61,7 +61,7 @@ func ByName(name string) (Waveform, error) {
 // Source:   MIL-STD-188-110D Appendix D, Tables D-II and D-LXIV, waveforms 0…13 (long
 // interleaver, bit error rate 1e-5; Poor is ITU-R F.1487 mid-latitude disturbed), as
 // in our notes (a single transcription). The last two have no requirement on Poor:
-// they are taken as unusable there.
+// they are taken not to work there.
 func serial3k() Waveform {
 	levels := make([]Level, 0, 14)
 	for _, r := range []struct {
@@ -81,8 +81,8 @@ func serial3k() Waveform {
 		{"8 16-QAM", 6400, 16, 23},
 		{"9 32-QAM", 8000, 19, 27},
 		{"10 64-QAM", 9600, 21, 31},
-		{"11 64-QAM", 12000, 24, Unusable},
-		{"12 256-QAM", 16000, 30, Unusable},
+		{"11 64-QAM", 12000, 24, Never},
+		{"12 256-QAM", 16000, 30, Never},
 	} {
 		levels = append(levels, Level{Name: r.name, BitRate: r.bitRate, NeedAWGN: r.needAWGN, NeedPoor: r.needPoor})
 	}
@@ -185,6 +185,9 @@ func (w Waveform) plain() Waveform {
 	for i := range w.Levels {
 		l := &w.Levels[i]
 		l.NeedAWGN, l.NeedPoor = l.curve[AWGN].Need(tableP), l.curve[Poor].Need(tableP)
+		if l.NeedPoor > curveHi { // the turning path spoils more than that at any SNR
+			l.NeedPoor = Never
+		}
 	}
 	if err := w.check(); err != nil {
 		panic("modem: " + err.Error())

@@ -16,7 +16,7 @@ const hysteresis = 1.0
 const (
 	gridLo   = -30.0 // dB
 	gridHi   = 60.0
-	gridStep = 0.25
+	gridStep = 0.125
 	gridN    = int((gridHi-gridLo)/gridStep) + 1
 )
 
@@ -157,7 +157,7 @@ func (l *Link) goodputExact(x unit.DB) (G float64) {
 // the acknowledgements at the sender. A transmission whose acknowledgement is lost is
 // lost, so the two factors separate.
 //
-// Accuracy: interpolated in 0.25 dB steps; against the exact sum see docs/accuracy.md.
+// Accuracy: interpolated in steps of 1/8 dB; against the exact sum see docs/accuracy.md.
 func (l *Link) Goodput(data, ack unit.DB) float64 {
 	return lookup(&l.goodput, float64(data)) * lookup(&l.ack, float64(ack))
 }

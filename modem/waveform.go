@@ -14,14 +14,14 @@ type Level struct {
 	BitRate float64 // user bits per second while data are sent
 
 	// The SNR in the waveform's own bandwidth at which 95 of 100 blocks arrive.
-	// Unusable where it never works.
+	// Never if that is not to be had.
 	NeedAWGN, NeedPoor unit.DB
 
 	curve [2]Curve // by Fading
 }
 
-// Unusable is the need of a level on a channel where it does not work at all.
-var Unusable = unit.DB(math.Inf(1))
+// Never is the need of a level on a channel where 95 of 100 blocks never arrive.
+var Never = unit.DB(math.Inf(1))
 
 // Widths over which the success of a level goes from 0.1 to 0.9 when only a table's
 // SNR is known: 3 dB steady and 9 dB fading. An engineer's rule for planning (our
@@ -96,7 +96,7 @@ func (w Waveform) checkLevel(i int) error {
 	if err := unit.Check("SNR needed on a steady path", float64(l.NeedAWGN), -40, 60, "dB"); err != nil {
 		return err
 	}
-	if l.NeedPoor != Unusable {
+	if l.NeedPoor != Never {
 		if err := unit.Check("SNR needed on a fading path", float64(l.NeedPoor), -40, 70, "dB"); err != nil {
 			return err
 		}
@@ -104,7 +104,7 @@ func (w Waveform) checkLevel(i int) error {
 	if l.NeedPoor < l.NeedAWGN {
 		return fmt.Errorf("it needs %g dB on a fading path but %g dB on a steady one: fading cannot help, exchange them", float64(l.NeedPoor), float64(l.NeedAWGN))
 	}
-	if l.NeedPoor == Unusable && i == 0 {
+	if l.NeedPoor == Never && i == 0 {
 		return fmt.Errorf("the slowest level must work on a fading path: give the SNR it needs there")
 	}
 	if i == 0 {
