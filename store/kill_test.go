@@ -1,0 +1,147 @@
+package store
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// scribe is the environment by which this test program, run again, becomes a
+// process that writes to a store until it is killed.
+const scribe = "STORE_TEST_SCRIBE"
+
+func TestMain(m *testing.M) {
+	if args := os.Getenv(scribe); args != "" {
+		path, name, _ := strings.Cut(args, "|")
+		if err := writeForEver(path, name); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+	os.Exit(m.Run())
+}
+
+// writeForEver queues a message, logs the call that delivers it, and says "ID\n"
+// once the store has said that it is kept; then again.
+func writeForEver(path, name string) error {
+	ctx := context.Background()
+	db, err := Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	for i := 0; ; i++ {
+		id := fmt.Sprintf("%s-%d", name, i)
+		if _, err := db.AddMessage(ctx, message(id), make([]byte, 5000)); err != nil {
+			return err
+		}
+		if _, err := db.Append(ctx, attempt(id, id)); err != nil {
+			return err
+		}
+		if _, err := os.Stdout.WriteString(id + "\n"); err != nil {
+			return err
+		}
+		// A writer without a pause keeps the lock from the other one.
+		time.Sleep(time.Millisecond)
+	}
+}
+
+// Two processes write to one store and both are killed at some moment, over and
+// over: the store stays sound and nothing that was acknowledged is missing.
+func TestKilledWriters(t *testing.T) {
+	const rounds = 25
+	path := filepath.Join(t.TempDir(), "desk.db")
+	create(t, path).Close()
+	seed := uint64(time.Now().UnixNano())
+	r := rand.New(rand.NewPCG(seed, 0))
+	acknowledged := map[string]bool{}
+	for round := range rounds {
+		var both sync.WaitGroup
+		var lock sync.Mutex
+		begun := make(chan struct{}, 2)
+		var cmds []*exec.Cmd
+		for w := range 2 {
+			cmd := exec.Command(os.Args[0])
+			cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%s|r%dw%d", scribe, path, round, w))
+			cmd.Stderr = os.Stderr
+			out, err := cmd.StdoutPipe()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := cmd.Start(); err != nil {
+				t.Fatal(err)
+			}
+			cmds = append(cmds, cmd)
+			both.Go(func() {
+				lines := bufio.NewReader(out)
+				for {
+					s, err := lines.ReadString('\n')
+					if err != nil { // io.EOF: killed; a line without its end was not said
+						if err != io.EOF {
+							t.Errorf("round %d: %v", round, err)
+						}
+						return
+					}
+					lock.Lock()
+					acknowledged[strings.TrimSuffix(s, "\n")] = true
+					lock.Unlock()
+					select {
+					case begun <- struct{}{}:
+					default:
+					}
+				}
+			})
+		}
+		if round%2 == 0 { // every other round dies wherever it is, opening too
+			<-begun
+		}
+		time.Sleep(time.Duration(r.IntN(120_000)) * time.Microsecond)
+		for _, cmd := range cmds {
+			cmd.Process.Kill()
+		}
+		both.Wait()
+		for _, cmd := range cmds {
+			if err := cmd.Wait(); err == nil || cmd.ProcessState.ExitCode() != -1 {
+				t.Fatalf("round %d (seed %d): a writer ended by itself: %v", round, seed, err)
+			}
+		}
+		kept(t, path, acknowledged, fmt.Sprintf("round %d (seed %d)", round, seed))
+	}
+	if len(acknowledged) < rounds {
+		t.Fatalf("only %d entries acknowledged in %d rounds: the test tests too little", len(acknowledged), rounds)
+	}
+	t.Logf("%d rounds, %d entries acknowledged, none lost", rounds, len(acknowledged))
+}
+
+func kept(t *testing.T, path string, acknowledged map[string]bool, when string) {
+	t.Helper()
+	db, err := Open(t.Context(), path)
+	if err != nil {
+		t.Fatalf("%s: %v", when, err)
+	}
+	defer db.Close()
+	if r, err := db.Check(t.Context()); err != nil || len(r.Problems) > 0 {
+		t.Fatalf("%s: Check: %v, %q", when, err, r.Problems)
+	}
+	list, err := db.Entries(t.Context(), EntryFilter{})
+	if err != nil {
+		t.Fatalf("%s: %v", when, err)
+	}
+	found := map[string]bool{}
+	for _, e := range list {
+		found[e.ID] = true
+	}
+	for id := range acknowledged {
+		if !found[id] {
+			t.Fatalf("%s: entry %q was acknowledged and is lost", when, id)
+		}
+	}
+}
