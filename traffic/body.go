@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"github.com/jhillyerd/enmime/v2"
+	"github.com/jhillyerd/enmime/v2/mediatype"
 	"golang.org/x/net/html"
 
 	"farhail/unit"
@@ -63,6 +64,12 @@ func (m *Message) leaf(p *enmime.Part, alternative bool) {
 		return
 	}
 	data = m.decode(p.Header.Get("Content-Transfer-Encoding"), data)
+	if cd := p.Header.Get("Content-Disposition"); p.ContentType == "" && cd != "" && len(cd) <= maxMediaType {
+		// the library passes over it when there is no Content-Type
+		if kind, params, _, err := mediatype.Parse(cd); err == nil {
+			p.Disposition, p.FileName = kind, params["filename"]
+		}
+	}
 	isText := p.ContentType == "" || strings.HasPrefix(p.ContentType, "text/") || strings.HasPrefix(p.ContentType, "multipart/")
 	if !isText || p.Disposition == "attachment" || p.FileName != "" {
 		m.attach(p, data)

@@ -54,11 +54,10 @@ func (m *Message) readHeaders(h textproto.MIMEHeader) {
 // headerText decodes RFC 2047 words. Octets above 127 that are not UTF-8 are
 // taken for Windows-1252, of which Latin-1 is a part (common practice).
 func headerText(v string) string {
-	v = enmime.DecodeRFC2047(v)
 	if !utf8.ValidString(v) {
 		v, _ = charmap.Windows1252.NewDecoder().String(v)
 	}
-	return clean(v, maxHeader)
+	return clean(enmime.DecodeRFC2047(v), maxHeader)
 }
 
 // clean makes a text fit for one line: no control characters, runs of blanks

@@ -79,6 +79,9 @@ func notHeaders(head []byte) string {
 	if bytes.IndexByte(head, 0) >= 0 {
 		return "it holds zero octets, as programs and pictures do"
 	}
+	if len(head) == 0 {
+		return "it has no header lines"
+	}
 	if head[0] == ' ' || head[0] == '\t' {
 		return "its first line is indented"
 	}

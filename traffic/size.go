@@ -114,7 +114,8 @@ func zstdEncoder(level zstd.EncoderLevel) *zstd.Encoder {
 }
 
 // zstdLen returns the length of b after zstd (RFC 8878) without a checksum, at the
-// best level or, for long texts, the one below, a tenth of the time for 0.4 % more.
+// best level or, for long texts, the one below: on 2.0 MB of mail with a photograph
+// 7 ms instead of 165 for 0.4 % more.
 func zstdLen(b []byte) int {
 	if len(b) > thorough {
 		return len(zstdLong().EncodeAll(b, nil))
