@@ -49,6 +49,8 @@ func literalK(fg, fgNoon, fgMin, azimuth float64) float64 {
 
 // upperReference is fM: the lower of the two control points of Table 1a (p533 §11.1).
 //
+// open: in the strict reading dmax of M may reach 7400 km; a path between 7000 km and
+// it has the one point M, as Table 1a says. The alternative is two points always.
 // open: local noon is 12 h local mean time, UT = 12 − λ/15; the alternative is the
 // Sun's own noon.
 func (r *literalRun) upperReference(points []literalPoint, azimuth float64) float64 {
@@ -68,6 +70,7 @@ func (r *literalRun) upperReference(points []literalPoint, azimuth float64) floa
 // literalTerminals is I of p533 §11.2, by the terminals' latitudes.
 func (w *literalWatch) terminals(φ1, φ2 float64, month int) float64 {
 	zone := func(φ float64) int {
+		w.at(math.Abs(φ), 35)
 		switch {
 		case φ >= 35:
 			return 0
