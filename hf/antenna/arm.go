@@ -97,7 +97,7 @@ type wires struct {
 	mirror   bool    // the same at φ and 180° − φ
 	feedI    float64 // current at the feed for I_m = 1
 	lowest   float64 // height of the lowest end of an antenna that is not grounded, m
-	extent   float64 // greatest length of an arm, m
+	extent   float64 // length of all arms together, m
 	highest  float64 // m
 }
 
@@ -139,14 +139,25 @@ func layout(s Spec, f unit.Freq) (wires, error) {
 }
 
 func (w *wires) add(a arm) {
-	w.arms[w.n] = a
-	w.n++
-	if w.n == 1 {
+	if w.n == 0 {
 		w.lowest = a.z0
 	}
+	w.arms[w.n] = a
+	w.n++
 	w.lowest = math.Min(w.lowest, math.Min(a.z0, a.end()))
 	w.highest = math.Max(w.highest, math.Max(a.z0, a.end()))
-	w.extent = math.Max(w.extent, a.l)
+	w.extent += a.l
+}
+
+// aboveGround leaves out the arms that touch the ground, for which P_g has no bound.
+func (w *wires) aboveGround() (above wires, any bool) {
+	above = wires{k: w.k, ε: w.ε, mirror: w.mirror}
+	for _, a := range w.arms[:w.n] {
+		if a.z0 > 0 {
+			above.add(a)
+		}
+	}
+	return above, above.n > 0
 }
 
 // check refuses what only shows at the frequency in use.

@@ -82,7 +82,7 @@ func (p *Pattern) Text(azDeg float64, width int) []string {
 		fmt.Sprintf("%s at %.4g MHz towards %03.0f deg: greatest gain %.1f dBi, lost on the way %.1f dB", p.kind, p.f.MHz(), azDeg, top, p.lossDB),
 		"elevation     gain",
 	}
-	room := max(width-22, 10)
+	room := max(width-23, 10)
 	for el := 90; el >= 0; el -= 5 {
 		g := p.GainDBi(azDeg, float64(el))
 		n := int(math.Round(float64(room) * (g - top + nullFloorDB) / nullFloorDB))
