@@ -25,7 +25,7 @@ const (
 	// atmosphere for the first mode gives 1.31 (1.6 MHz, sea) to 1.36 (30 MHz): §7.
 	stdAir = 4.0 / 3
 
-	leastKm   = 0.01            // nearer is taken as this: the field has no limit at 0
+	leastKm   = 1e-6            // nearer is taken as this: the field has no limit at 0
 	mostKm    = math.Pi * radKm // the antipode; farther is taken as this
 	contourTo = 0.4             // x up to which W is the contour's, beyond it the residues'
 )
@@ -71,7 +71,7 @@ func newCurve(f unit.Freq, g earth.Ground, κ float64) *Curve {
 // only.
 //
 // Source:   notes §1 (reference and convention from memory, high), W by §4 and §5.
-// Domain:   0 < d ≤ 2000 km. Total: nearer than 10 m is 10 m; beyond 2000 km θ/sin θ
+// Domain:   0 < d ≤ 2000 km. Total: nearer than 1 mm is 1 mm; beyond 2000 km θ/sin θ
 // (0.07 dB) stays as it is there, so that E falls on to the antipode.
 // Accuracy: of the model's 315 check values within 0.0005 dB, as far as they are
 // printed; contour and residues meet at x = 0.4 within 5·10⁻⁶ dB.

@@ -9,7 +9,7 @@ import (
 	"farhail/unit"
 )
 
-// every kind of ground there is a name for, and nothing but ice or salt at the ends.
+// Every kind of ground that has a name, and the ends of the ground class map.
 var someGrounds = []earth.Ground{
 	earth.Sea, earth.SeaLow, earth.GoodLand, earth.Wet, earth.Average, earth.FreshWater, earth.MediumDry, earth.Dry, earth.VeryDry, earth.Ice,
 	{SigmaSm: 4, EpsR: 81}, {SigmaSm: 1e-5, EpsR: 5},
@@ -131,7 +131,7 @@ func TestWaveTilt(t *testing.T) {
 	}
 }
 
-// The two methods must meet: the brief's bound 10⁻⁴ dB, the notes' 5·10⁻⁶.
+// The two methods must meet: within 5·10⁻⁶ dB, as notes §6 has it.
 func TestSeam(t *testing.T) {
 	var worst float64
 	for _, g := range someGrounds {
@@ -226,7 +226,7 @@ func FuzzField(f *testing.F) {
 		}
 		c := curve(fMHz, earth.Ground{SigmaSm: σ, EpsR: εr})
 		E := c.FieldDBuVm(dKm)
-		if math.IsNaN(E) || math.IsInf(E, 0) || E > 200 {
+		if math.IsNaN(E) || math.IsInf(E, 0) || E > 230 {
 			t.Fatalf("%g MHz, σ %g, ε_r %g, %g km: %g dBµV/m", fMHz, σ, εr, dKm, E)
 		}
 		if farther := c.FieldDBuVm(dKm * 1.01); farther > E+1e-5 {

@@ -173,7 +173,7 @@ func powerSeries(Q complex128, x float64) complex128 {
 }
 
 func TestAgainstPowerSeries(t *testing.T) {
-	n, near, worst := 0, 0, 0.0
+	n, byContour, worst := 0, 0, 0.0
 	for i, r := range checkTable {
 		if i%2 == 1 {
 			continue
@@ -190,14 +190,14 @@ func TestAgainstPowerSeries(t *testing.T) {
 			worst = max(worst, math.Abs(got-want))
 			n++
 			if x < contourTo {
-				near++
+				byContour++
 			}
 		}
 	}
-	if near < 20 || n-near < 20 {
-		t.Fatalf("%d places checked, %d of them near; want 20 on either side", n, near)
+	if byContour < 20 || n-byContour < 20 {
+		t.Fatalf("%d places checked, %d of them near; want 20 on either side", n, byContour)
 	}
-	t.Logf("%d places, %d of them by the contour; largest difference %.2g dB", n, near, worst)
+	t.Logf("%d places, %d of them by the contour; largest difference %.2g dB", n, byContour, worst)
 }
 
 // The perfect sphere is the hardest for the roots' start: Q = 0.

@@ -54,7 +54,7 @@ func (c *Curve) findRoots() {
 			// With v = u′ − Q u and Airy's u″ = z u: v′ = z u − Q u′.
 			step := (du - Q*u) / ((complex(t.zero, 0)+h)*u - Q*du)
 			h -= step
-			if abs2(step) < 1e-26 {
+			if abs2(step) < 1e-15 { // what is left is the square of it
 				break
 			}
 		}
@@ -70,13 +70,17 @@ type taylor struct {
 	c    []float64
 }
 
-// start returns a first h = z_s − a_s: ζ = sπ − π/4 − atan(√y/Q), y = (3ζ/2)^{2/3}, four
-// times from y = −a_s.
+// start returns a first h = z_s − a_s: ζ = sπ − π/4 − atan(√y/Q), y = (3ζ/2)^{2/3} from
+// y = −a_s, four times, or until it stands.
 func (t *taylor) start(s float64, Q complex128) complex128 {
 	y := complex(-t.zero, 0)
 	for range 4 {
+		last := y
 		ζ := complex(s*math.Pi-math.Pi*3/4, 0) + cmplx.Atan(Q/cmplx.Sqrt(y))
 		y = cmplx.Pow(1.5*ζ, 2./3)
+		if abs2(y-last) < 1e-6 {
+			break
+		}
 	}
 	return -y - complex(t.zero, 0)
 }

@@ -39,7 +39,7 @@ func scaledI0(x float64) float64 {
 	return sum / n
 }
 
-var shares = [3]float64{0.50, 0.90, 0.99}
+var percents = [3]float64{0.50, 0.90, 0.99}
 
 // Each entry of the table is Rice's level to its last digit.
 func TestRiceTable(t *testing.T) {
@@ -47,8 +47,8 @@ func TestRiceTable(t *testing.T) {
 		K := math.Pow(10, float64(riceFrom+i)/10)
 		for n, level := range row {
 			below, above := riceExceeded(level-0.0006, K), riceExceeded(level+0.0006, K)
-			if !(below > shares[n] && above < shares[n]) {
-				t.Errorf("K = %d dB: %.3f dB is exceeded in %.5f…%.5f of the time, want %g", riceFrom+i, level, above, below, shares[n])
+			if !(below > percents[n] && above < percents[n]) {
+				t.Errorf("K = %d dB: %.3f dB is exceeded in %.5f…%.5f of the time, want %g", riceFrom+i, level, above, below, percents[n])
 			}
 		}
 	}
@@ -60,8 +60,8 @@ func TestRiceBetween(t *testing.T) {
 		for n, level := range riceLevels(K) {
 			ratio := math.Pow(10, K/10)
 			below, above := riceExceeded(level-0.04, ratio), riceExceeded(level+0.04, ratio)
-			if !(below > shares[n] && above < shares[n]) {
-				t.Errorf("K = %g dB: %.3f dB is exceeded in %.5f…%.5f of the time, want %g", K, level, above, below, shares[n])
+			if !(below > percents[n] && above < percents[n]) {
+				t.Errorf("K = %g dB: %.3f dB is exceeded in %.5f…%.5f of the time, want %g", K, level, above, below, percents[n])
 			}
 		}
 	}
@@ -75,7 +75,7 @@ func TestRiceOfTheNotes(t *testing.T) {
 	} {
 		for n, got := range riceLevels(K) {
 			// Half a unit, and a hair: −11.546 is printed −11.6.
-			near(t, fmt.Sprintf("K %g dB, %g", K, shares[n]), got, want[n], 0.0551)
+			near(t, fmt.Sprintf("K %g dB, %g", K, percents[n]), got, want[n], 0.0551)
 		}
 	}
 }
