@@ -25,7 +25,7 @@ import (
 // Departs:  the spread of receptions per block is taken as that of repeats without
 // memory; it is in truth smaller, so times with combining are a little too uncertain.
 func combined(c Curve, K int) Curve {
-	if K <= 1 || len(c.logit) == 0 {
+	if K <= 1 || c.never() {
 		return c
 	}
 	const step = 0.5

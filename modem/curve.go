@@ -16,6 +16,9 @@ type Curve struct {
 	logit    []float64 // not falling
 }
 
+// never reports that the chance is 0 everywhere.
+func (c Curve) never() bool { return len(c.logit) == 0 }
+
 // tableP is the block success at the SNR a published table gives, by our rule; such
 // tables promise a bit error rate of 1e-5 and say nothing of blocks.
 const tableP = 0.95
@@ -61,7 +64,7 @@ func (c Curve) at(x float64) float64 {
 	if x != x {
 		return math.NaN()
 	}
-	if len(c.logit) == 0 {
+	if c.never() {
 		return 0
 	}
 	t := (x - c.lo) / c.step

@@ -23,10 +23,10 @@ type Dist struct {
 
 type atom struct{ x, weight float64 }
 
-// bell is a smooth part: a count of steps, near normal, with given mean and deviation.
+// bell is a smooth part with given mean and deviation.
 type bell struct {
 	mean, sd float64
-	step     float64 // what it counts: bytes of a unit, minutes of a cycle
+	step     float64 // of what it counts, the bytes of a unit; 0: no steps
 	top      float64 // cannot be more
 	weight   float64
 }
@@ -128,18 +128,24 @@ func (d *Dist) atomQuantile(q float64) float64 {
 	return math.Inf(1)
 }
 
-// below returns P(X < x), half a step back from the next count.
+// below returns P(X < x): for a count, half a step back from the next one.
 func (b bell) below(x float64) float64 {
-	if x > b.top {
+	switch {
+	case x > b.top:
 		return 1
+	case b.step == 0:
+		return b.cdf(x)
 	}
 	return b.cdf((math.Ceil(x/b.step-1e-9) - 0.5) * b.step)
 }
 
-// upTo returns P(X ≤ x), half a step on from the last count.
+// upTo returns P(X ≤ x): for a count, half a step on from the last one.
 func (b bell) upTo(x float64) float64 {
-	if x >= b.top {
+	switch {
+	case x >= b.top:
 		return 1
+	case b.step == 0:
+		return b.cdf(x)
 	}
 	return b.cdf((math.Floor(x/b.step+1e-9) + 0.5) * b.step)
 }

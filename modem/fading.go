@@ -31,6 +31,7 @@ const (
 	curveLo   = -40.0
 	curveHi   = 70.0
 	curveStep = 0.25
+	poorEvery = 4 // on Poor all is so smooth that every fourth point does
 )
 
 // keying is one plain way of sending: what the error rate of an uncoded block is
@@ -76,9 +77,10 @@ func (k keying) block(n, bHz, lossDB float64) (steady, poor Curve) {
 		lnOK[i] = math.Log1p(-k.fails(gain * math.Pow(10, (curveLo+float64(i)*curveStep)/10)))
 		steady.logit[i] = logitExp(n * lnOK[i])
 	}
-	poor = Curve{curveLo, curveStep, make([]float64, N)}
-	for i := range N {
-		at, γs := float64(i), gain*math.Pow(10, (curveLo+float64(i)*curveStep)/10)
+	poor = Curve{curveLo, curveStep * poorEvery, make([]float64, N/poorEvery+1)}
+	for i := range poor.logit {
+		at := float64(i * poorEvery)
+		γs := gain * math.Pow(10, (curveLo+at*curveStep)/10)
 		if k.doppler {
 			turned := dopplerSNR(γs, poorSpreadHz, 1/k.baud)
 			at += 10 * math.Log10(turned/γs) / curveStep

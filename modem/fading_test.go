@@ -123,3 +123,24 @@ func TestBlockSteadyIsProduct(t *testing.T) {
 		near(t, "block success", steady.At(unit.DB(dB)), math.Pow(1-dbpskError(γ), 160), 1e-9)
 	}
 }
+
+// The formula of block on Poor, taken literally and summed finely, against the grid.
+func TestPoorCurveAgainstItsFormula(t *testing.T) {
+	k, n, B := keying{baud: 100, bits: 1, fails: func(γs float64) float64 { return fskError(2, γs) }}, 160.0, poorSpreadHz
+	_, poor := k.block(n, k.baud, 0)
+	a := 0.5 // Ps = ½ e^{−γs/2}
+	var worst float64
+	for dB := -3.1; dB < 45; dB += 1.7 {
+		γs := math.Pow(10, dB/10)
+		m := 1 / (1/n + math.Pi*B*math.Sqrt(a*γs)/k.baud/2)
+		F := func(x float64) float64 { return math.Exp(-x - math.Sqrt(math.Pi*x)*B*n/k.baud) }
+		var want float64
+		for y := -80.0; y < 15; y += 0.02 { // depth, dB
+			x, up := math.Pow(10, y/10), math.Pow(10, (y+0.02)/10)
+			want += (F(x) - F(up)) * math.Pow(1-k.fails(γs*(x+up)/2), m)
+		}
+		worst = max(worst, math.Abs(poor.at(dB)-want))
+	}
+	t.Logf("worst difference %.1g", worst)
+	near(t, "grid against formula", worst, 0, 2e-3)
+}

@@ -86,17 +86,13 @@ func serial3k() Waveform {
 	} {
 		levels = append(levels, Level{Name: r.name, BitRate: r.bitRate, NeedAWGN: r.needAWGN, NeedPoor: r.needPoor})
 	}
-	w, err := New(Waveform{
+	return sound(Waveform{
 		Name:      "serial-3k",
 		Note:      "single-carrier data modem for a 3 kHz voice channel, 75 to 16,000 bit/s",
 		Source:    "MIL-STD-188-110D Appendix D, Tables D-II and D-LXIV, as in our notes (single transcription)",
 		Bandwidth: 3 * unit.KHz,
 		Levels:    levels,
 	})
-	if err != nil {
-		panic("modem: " + err.Error())
-	}
-	return w
 }
 
 // teleprinter is direct printing with error correction by repetition: 100 Bd, blocks
@@ -125,10 +121,10 @@ func teleprinter() Waveform {
 			Cycle: 450 * time.Millisecond, Combine: 1,
 		},
 	}
-	l.curve[AWGN], l.curve[Poor] = k.block(21, b, practicalDB)
-	w.ack[AWGN], w.ack[Poor] = k.block(7, b, practicalDB)
+	l.Curves[AWGN], l.Curves[Poor] = k.block(21, b, practicalDB)
+	w.Ack[AWGN], w.Ack[Poor] = k.block(7, b, practicalDB)
 	w.Levels = []Level{l}
-	return w.plain()
+	return sound(w)
 }
 
 // Blocks of the uncoded waveforms: short, because one wrong bit spoils them, and on
@@ -173,23 +169,16 @@ func plainLadder(name, note string, bHz float64, ks ...keying) Waveform {
 	for _, k := range ks {
 		bits := 8 * (w.ARQ.Block + w.ARQ.Overhead)
 		l := Level{Name: fmt.Sprintf("%g Bd, %g bit", k.baud, k.bits), BitRate: k.baud * k.bits}
-		l.curve[AWGN], l.curve[Poor] = k.block(bits/k.bits, bHz, practicalDB)
+		l.Curves[AWGN], l.Curves[Poor] = k.block(bits/k.bits, bHz, practicalDB)
 		w.Levels = append(w.Levels, l)
 	}
-	w.ack = w.Levels[0].curve
-	return w.plain()
+	return sound(w)
 }
 
-// plain fills in the needs that computed curves imply.
-func (w Waveform) plain() Waveform {
-	for i := range w.Levels {
-		l := &w.Levels[i]
-		l.NeedAWGN, l.NeedPoor = l.curve[AWGN].Need(tableP), l.curve[Poor].Need(tableP)
-		if l.NeedPoor > curveHi { // the turning path spoils more than that at any SNR
-			l.NeedPoor = Never
-		}
-	}
-	if err := w.check(); err != nil {
+// sound makes a waveform of ours ready for use.
+func sound(w Waveform) Waveform {
+	w, err := New(w)
+	if err != nil {
 		panic("modem: " + err.Error())
 	}
 	return w

@@ -44,8 +44,8 @@ func (w Waveform) Over(path unit.Length, f Fading) *Link {
 	for i := range gridN {
 		x := unit.DB(gridLo + gridStep*float64(i))
 		l.goodput[i] = l.goodputExact(x)
-		l.ack[i] = w.ack[f].At(x)
-		l.reach[i] = w.Levels[0].curve[f].At(x)
+		l.ack[i] = w.Ack[f].At(x)
+		l.reach[i] = w.Levels[0].Curves[f].At(x)
 	}
 	return l
 }
@@ -55,8 +55,8 @@ func (w Waveform) Over(path unit.Length, f Fading) *Link {
 func (w Waveform) layOut(path unit.Length, f Fading) (all []gear) {
 	var plain, summed Curve
 	for i, l := range w.Levels {
-		c := l.curve[f]
-		if len(c.logit) == 0 {
+		c := l.Curves[f]
+		if c.never() {
 			continue
 		}
 		p := c
@@ -88,8 +88,10 @@ func sameShape(a, b Curve) bool {
 // choose keeps the gears that are best somewhere and finds where they change places.
 // It comes down from the top of the grid: the slower gear takes over where it carries
 // more, and a faster one never comes back below (far down, where all carry nothing,
-// the order says nothing).
+// the order says nothing). A gear that is best over less than half a decibel may be
+// passed over; it would win next to nothing.
 func (l *Link) choose(all []gear) {
+	const coarse = 0.5 // dB
 	carries := func(i int, x float64) float64 { return all[i].bytesPerS() * all[i].p.At(unit.DB(x)) }
 	best := func(limit int, x float64) int {
 		b := limit
@@ -105,13 +107,12 @@ func (l *Link) choose(all []gear) {
 	}
 	now := best(len(all)-1, gridHi)
 	l.gears = []gear{all[now]}
-	for i := gridN - 2; i >= 0; i-- {
-		x := gridLo + gridStep*float64(i)
+	for x := gridHi - coarse; x >= gridLo; x -= coarse {
 		next := best(now, x)
 		if next == now {
 			continue
 		}
-		lo, hi := x, x+gridStep
+		lo, hi := x, x+coarse
 		for range 40 {
 			if mid := (lo + hi) / 2; carries(next, mid) > carries(now, mid) {
 				lo = mid

@@ -65,8 +65,9 @@ func TestLookupError(t *testing.T) {
 	}
 }
 
-// Without hysteresis the level in use is the best of all levels at every SNR; with it,
-// the loss against that is small.
+// Without hysteresis the level in use is the best of all levels at every SNR (to half
+// a per cent: one that is best over less than half a decibel may be passed over); with
+// it, the loss against that is small.
 func TestLevelsAreTheBest(t *testing.T) {
 	w, _ := ByName("serial-3k")
 	for _, f := range []Fading{AWGN, Poor} {
@@ -82,7 +83,7 @@ func TestLevelsAreTheBest(t *testing.T) {
 				best = max(best, g.bytesPerS()*g.p.at(x))
 			}
 			i, _ := slices.BinarySearch(l.up, x)
-			near(t, "chosen over best, no hysteresis", l.gears[i].bytesPerS()*l.gears[i].p.at(x)/best, 1, 1e-9)
+			near(t, "chosen over best, no hysteresis", l.gears[i].bytesPerS()*l.gears[i].p.at(x)/best, 1, 5e-3)
 			loss = max(loss, 1-l.goodputExact(unit.DB(x))/(60*best))
 			sum := 0.0
 			for i := range l.gears {
@@ -120,7 +121,7 @@ func TestMoreLevelsNeverWorse(t *testing.T) {
 			return G
 		}
 		for x := -10.0; x < 45; x++ {
-			if best(b, x) < best(a, x)*(1-1e-9) {
+			if best(b, x) < best(a, x)*(1-5e-3) {
 				t.Fatalf("at %g dB %d levels carry %g bytes/s, all carry %g", x, len(part.Levels), best(a, x), best(b, x))
 			}
 		}

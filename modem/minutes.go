@@ -13,7 +13,6 @@ type transfer struct {
 	exact          bool
 	atoms          []atom  // seconds, chance; +Inf: not within the limit
 	mean, variance float64 // s, s²
-	stepS          float64
 }
 
 // Minutes sets d to the distribution of the connected minutes until so many bytes
@@ -63,7 +62,7 @@ func (l *Link) Minutes(d *Dist, nodes []Node, out, in unit.Bytes, limit time.Dur
 func (l *Link) transfer(d *Dist, k, i int, n Node, dir Direction, size unit.Bytes, limitS float64) {
 	data, ack := n.ends(dir)
 	g, t := &l.gears[i], &d.parts[k]
-	t.atoms, t.exact, t.mean, t.variance, t.stepS = t.atoms[:0], true, 0, 0, g.cycleS
+	t.atoms, t.exact, t.mean, t.variance = t.atoms[:0], true, 0, 0
 	p, A := g.p.at(data), lookup(&l.ack, ack)
 	units := int(math.Ceil(float64(size)/g.unitBytes - 1e-9))
 	switch {
@@ -89,12 +88,17 @@ func (d *Dist) both(weight float64) {
 				d.atoms = append(d.atoms, atom{(x.x + y.x) / 60, weight * x.weight * y.weight})
 			}
 		}
-	case a.exact && len(a.atoms) == 1 && math.IsInf(a.atoms[0].x, 1), b.exact && len(b.atoms) == 1 && math.IsInf(b.atoms[0].x, 1):
+	case a.never() || b.never():
 		d.atoms = append(d.atoms, atom{math.Inf(1), weight})
 	default:
 		mean, variance := a.mean+b.mean, a.variance+b.variance
-		d.bells = append(d.bells, bell{mean / 60, max(math.Sqrt(variance), 1e-6*mean) / 60, min(a.stepS, b.stepS) / 60, math.Inf(1), weight})
+		d.bells = append(d.bells, bell{mean / 60, max(math.Sqrt(variance), 1e-6*mean) / 60, 0, math.Inf(1), weight})
 	}
+}
+
+// never reports that the transfer is not done within the limit.
+func (t *transfer) never() bool {
+	return t.exact && len(t.atoms) == 1 && math.IsInf(t.atoms[0].x, 1)
 }
 
 // timeFor works out the time for n units.

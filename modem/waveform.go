@@ -17,7 +17,10 @@ type Level struct {
 	// Never if that is not to be had.
 	NeedAWGN, NeedPoor unit.DB
 
-	curve [2]Curve // by Fading
+	// Block success by Fading, where more is known than the needs: simulated or
+	// computed. Left zero, New makes it logistic around the needs; given, the needs
+	// follow from it.
+	Curves [2]Curve
 }
 
 // Never is the need of a level on a channel where 95 of 100 blocks never arrive.
@@ -32,7 +35,7 @@ const (
 )
 
 // Success returns the chance that one block at this level is received.
-func (l Level) Success(f Fading, snr unit.DB) float64 { return l.curve[f].At(snr) }
+func (l Level) Success(f Fading, snr unit.DB) float64 { return l.Curves[f].At(snr) }
 
 // Waveform is a way of sending data: a ladder of levels, slowest first, and the ARQ
 // that carries blocks over it. Make one with New; the zero Waveform carries nothing.
@@ -42,30 +45,39 @@ type Waveform struct {
 	Source    string
 	Bandwidth unit.Freq // all SNRs are in it
 	Levels    []Level
-	ARQ       ARQ
-
-	ack [2]Curve // chance of an acknowledgement, by Fading
+	ARQ       ARQ      // left zero: StandardARQ
+	Ack       [2]Curve // success of an acknowledgement, by Fading; left zero: as a block at the slowest level
 }
 
-// New checks a waveform that is described by its ladder and makes it ready for use:
-// block success is logistic around the needs (see Logistic), and acknowledgements
-// travel at the slowest level. An ARQ left zero becomes StandardARQ.
+// New checks a waveform and makes it ready for use: what was left zero is filled in as
+// the fields say, and a ladder that cannot be is refused.
 func New(w Waveform) (Waveform, error) {
 	if w.ARQ == (ARQ{}) {
 		w.ARQ = StandardARQ()
 	}
 	w.Levels = slices.Clone(w.Levels)
 	for i := range w.Levels {
-		l := &w.Levels[i]
-		l.curve = [2]Curve{AWGN: Logistic(l.NeedAWGN, widthAWGN), Poor: Logistic(l.NeedPoor, widthPoor)}
+		w.Levels[i].complete()
 	}
-	if len(w.Levels) > 0 {
-		w.ack = w.Levels[0].curve
+	if len(w.Levels) > 0 && w.Ack[AWGN].never() {
+		w.Ack = w.Levels[0].Curves
 	}
 	if err := w.check(); err != nil {
 		return Waveform{}, fmt.Errorf("describe waveform %q: %w", w.Name, err)
 	}
 	return w, nil
+}
+
+// complete makes curves from needs, or needs from curves.
+func (l *Level) complete() {
+	if l.Curves[AWGN].never() {
+		l.Curves = [2]Curve{AWGN: Logistic(l.NeedAWGN, widthAWGN), Poor: Logistic(l.NeedPoor, widthPoor)}
+		return
+	}
+	l.NeedAWGN, l.NeedPoor = l.Curves[AWGN].Need(tableP), l.Curves[Poor].Need(tableP)
+	if l.NeedPoor > curveHi { // the turning path spoils more than that at any SNR
+		l.NeedPoor = Never
+	}
 }
 
 func (w Waveform) check() error {
@@ -104,7 +116,7 @@ func (w Waveform) checkLevel(i int) error {
 	if l.NeedPoor < l.NeedAWGN {
 		return fmt.Errorf("it needs %g dB on a fading path but %g dB on a steady one: fading cannot help, exchange them", float64(l.NeedPoor), float64(l.NeedAWGN))
 	}
-	if l.NeedPoor == Never && i == 0 {
+	if i == 0 && l.Curves[Poor].never() {
 		return fmt.Errorf("the slowest level must work on a fading path: give the SNR it needs there")
 	}
 	if i == 0 {

@@ -61,8 +61,8 @@ func TestNewRefuses(t *testing.T) {
 	}
 	levels := []Level{slow, fast}
 	w, err := New(ladder(levels...))
-	if err != nil || w.ARQ != StandardARQ() || levels[0].curve[AWGN].logit != nil {
-		t.Errorf("a good ladder: error %v, ARQ %+v, the caller's levels touched: %v", err, w.ARQ, levels[0].curve[AWGN].logit != nil)
+	if err != nil || w.ARQ != StandardARQ() || levels[0].Curves[AWGN].logit != nil {
+		t.Errorf("a good ladder: error %v, ARQ %+v, the caller's levels touched: %v", err, w.ARQ, levels[0].Curves[AWGN].logit != nil)
 	}
 }
 
@@ -104,4 +104,25 @@ func FuzzNew(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Curves given in place of needs: the needs follow, and the curves stay as they are.
+func TestNewKeepsGivenCurves(t *testing.T) {
+	steady, err := Tabulated(-2, 1, []float64{0.05, 0.5, 0.95, 0.99})
+	if err != nil {
+		t.Fatal(err)
+	}
+	poor, err := Tabulated(0, 4, []float64{0.1, 0.6, 0.95, 0.98})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := New(ladder(Level{Name: "seen", BitRate: 300, Curves: [2]Curve{AWGN: steady, Poor: poor}}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := w.Levels[0]
+	near(t, "need, steady", float64(l.NeedAWGN), 0, 1e-9)
+	near(t, "need, fading", float64(l.NeedPoor), 8, 1e-9)
+	near(t, "chance, fading", l.Success(Poor, 4), 0.6, 1e-9)
+	near(t, "acknowledgement, fading", w.Over(0, Poor).ack[int((4-gridLo)/gridStep)], 0.6, 1e-9)
 }
