@@ -3,6 +3,7 @@ package station
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"farhail/hf/antenna"
@@ -73,12 +74,37 @@ func (s *section) antenna(a *antenna.Spec, feeder *unit.DB) {
 			s.gainRows(a)
 		}
 	}
+	s.foreign(a.Kind)
 	if before := len(s.d.faults); before == faults {
 		s.shape(a)
 		if err := a.Check(); err != nil && len(s.d.faults) == before {
 			s.d.fault(s.t.at, strings.TrimSuffix(s.path, "."), err.Error(), "")
 		}
 	}
+}
+
+// foreign faults the figures that belong to other kinds of antenna.
+func (s *section) foreign(k antenna.Kind) {
+	for _, e := range s.t.entries {
+		if slices.Contains(s.known, e.key) || !anyKind(e.key) {
+			continue
+		}
+		hint := "it has " + strings.Join(antennaKeys[k], ", ") + " and feeder_loss"
+		if len(antennaKeys[k]) == 0 {
+			hint = "it has nothing but feeder_loss"
+		}
+		s.d.fault(e.at, s.field(e.key), fmt.Sprintf("does not belong to the kind %q", k), hint)
+		s.known = append(s.known, e.key)
+	}
+}
+
+func anyKind(key string) bool {
+	for _, keys := range antennaKeys {
+		if slices.Contains(keys, key) {
+			return true
+		}
+	}
+	return false
 }
 
 func (s *section) ground(g *earth.Ground) {
@@ -96,7 +122,7 @@ func (s *section) ground(g *earth.Ground) {
 func (s *section) shape(a *antenna.Spec) {
 	switch rise := math.Abs(float64(a.Top - a.Height)); {
 	case a.Kind == antenna.Wire && rise > a.Length.M():
-		s.fault(s.t.find("length"), "length", fmt.Sprintf("the ends are %g m apart in height, the wire is %g m long", rise, a.Length.M()), "measure again; the wire goes straight from end to end")
+		s.fault(s.t.find("length"), "length", fmt.Sprintf("the ends are %g m apart in height, the wire is %g m long", rise, a.Length.M()), "measure again, the wire goes straight from end to end")
 	case a.Kind == antenna.InvertedV && a.Length > 0:
 		apex := a.Apex
 		if apex == 0 {

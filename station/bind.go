@@ -180,7 +180,7 @@ func (s *section) word(key string, words []string, dst *string, required bool) b
 		return false
 	}
 	if !slices.Contains(words, e.text) {
-		s.fault(e, key, fmt.Sprintf("%q is not one of its words", e.text), meant(e.text, words))
+		s.fault(e, key, fmt.Sprintf("%q is not known here", e.text), meant(e.text, words))
 		return false
 	}
 	*dst = e.text
@@ -202,11 +202,11 @@ func (s *section) number(key string, lo, hi float64, example string, dst *float6
 		if e.kind == textKind {
 			what = strconv.Quote(e.text)
 		}
-		s.fault(e, key, "is "+what+", not a bare number", fmt.Sprintf("it has no unit; write it like %s = %s", key, example))
+		s.fault(e, key, "is "+what+", not a bare number", fmt.Sprintf("write it without quotes and unit like %s = %s", key, example))
 		return false
 	}
 	if !(v >= lo && v <= hi) {
-		s.fault(e, key, e.text+" is out of range", fmt.Sprintf("give %g to %g", lo, hi))
+		s.fault(e, key, e.text+" is out of range", "give "+strconv.FormatFloat(lo, 'f', -1, 64)+" to "+strconv.FormatFloat(hi, 'f', -1, 64))
 		return false
 	}
 	*dst = v

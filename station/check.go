@@ -34,7 +34,7 @@ func Check(h *Home, d *Directory, width Bandwidth, names []string) Faults {
 	for i := range d.Stations {
 		c.station(&d.Stations[i])
 	}
-	return c.faults
+	return c.faults.sorted()
 }
 
 type checker struct {

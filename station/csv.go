@@ -79,7 +79,7 @@ func ParseDirectoryCSV(file string, src []byte) (*Directory, error) {
 	if len(d.faults) > 0 {
 		return nil, d.faults.sorted()
 	}
-	return bindDirectory(d)
+	return bindDirectory(d, "add a row for each channel below the first")
 }
 
 // csvTable builds from rows the same tree that the TOML form gives.

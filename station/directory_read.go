@@ -12,18 +12,19 @@ import (
 // ParseDirectory reads far stations from TOML. The error is Faults, all that is
 // wrong with the file; with any there is no directory.
 func ParseDirectory(file string, src []byte) (*Directory, error) {
-	return bindDirectory(parseTOML(file, src))
+	return bindDirectory(parseTOML(file, src), "add [[station]] with name, position and channels")
 }
 
-func bindDirectory(d *document) (*Directory, error) {
+// bindDirectory reads the stations of a tree; hint is what to do when it has none.
+func bindDirectory(d *document, hint string) (*Directory, error) {
 	if len(d.faults) > 0 && len(d.root.entries) == 0 {
 		return nil, d.faults
 	}
 	var dir Directory
 	root := &section{d: d, t: d.root, where: places{}}
 	subs := root.subs("station")
-	if len(subs) == 0 && len(d.faults) == 0 && d.root.find("station") == nil {
-		d.faults = append(d.faults, Fault{File: d.file, Field: "station", Problem: "there is no station in the file", Hint: "add [[station]] with name, position and channels"})
+	if len(subs) == 0 && len(d.faults) == 0 {
+		d.faults = append(d.faults, Fault{File: d.file, Field: "station", Problem: "there is no station in the file", Hint: hint})
 	}
 	for _, s := range subs {
 		dir.Stations = append(dir.Stations, s.station())

@@ -8,9 +8,9 @@ func DirectoryTemplate(d Directory) []byte {
 	w.note("Far stations: whom we may call. Each [[station]] has its channels below it; the frequency is",
 		"the centre of the emission, not what the dial of a single-sideband radio shows. All hours are UTC.")
 	if len(d.Stations) == 0 {
-		w.note("", "[[station]]", `name = "Merrow Head"`, `call = "QE1MH"`, `position = "52.1N 10.3W"`, `hours = ["06:00-22:00"]`,
+		w.note("", "[[station]]", `name = "Merrow Head"`, `call = "QM5MH"`, `position = "52.1N 10.3W"`, `hours = ["06:00-22:00"]`,
 			`power = "500 W"`, `noise = "residential"`, `carries = ["*"]`, "",
-			"[[station.channel]]", `frequency = "8.4185 MHz"`, `bandwidth = "3 kHz"`, `waveforms = ["serial-3k"]`)
+			"[[station.channel]]", `frequency = "8.43 MHz"`, `bandwidth = "3 kHz"`, `waveforms = ["serial-3k"]`)
 	}
 	for i := range d.Stations {
 		w.station(&d.Stations[i])

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -76,13 +77,16 @@ func (f Faults) Any(s Severity) bool {
 	return slices.ContainsFunc(f, func(x Fault) bool { return x.Severity <= s })
 }
 
-// sorted puts faults in the order of the file.
+// sorted puts faults in reading order, file by file as they first came up.
 func (f Faults) sorted() Faults {
-	slices.SortStableFunc(f, func(a, b Fault) int {
-		if a.Line != b.Line {
-			return a.Line - b.Line
+	order := map[string]int{}
+	for _, x := range f {
+		if _, ok := order[x.File]; !ok {
+			order[x.File] = len(order)
 		}
-		return a.Col - b.Col
+	}
+	slices.SortStableFunc(f, func(a, b Fault) int {
+		return cmp.Or(order[a.File]-order[b.File], a.Line-b.Line, a.Col-b.Col)
 	})
 	return f
 }
@@ -131,5 +135,5 @@ func meant(word string, known []string) string {
 	if k, ok := nearest(strings.ToLower(word), known); ok {
 		return fmt.Sprintf("did you mean %q?", k)
 	}
-	return "known here: " + strings.Join(known, ", ")
+	return "choose one of " + strings.Join(known, ", ")
 }

@@ -25,36 +25,35 @@ func ParseHome(file string, src []byte) (*Home, error) {
 	return &h, nil
 }
 
-// part opens a section of the home file, an empty one when it is not written and
-// its absence is a fault.
-func (s *section) part(key string, required bool) *section {
+// part opens a section of the home file; one that needs keys must be there.
+func (s *section) part(key, needs string) *section {
 	p := s.sub(key)
-	if p == nil && required && s.t.find(key) == nil {
-		s.d.fault(0, key, "the section is missing", "add ["+key+"]")
+	if p == nil && needs != "" && s.t.find(key) == nil {
+		s.d.fault(0, key, "the section is missing", "add ["+key+"] with "+needs)
 	}
 	return p
 }
 
 func (s *section) home(h *Home) {
-	if p := s.part("station", true); p != nil {
+	if p := s.part("station", "name, call and position"); p != nil {
 		p.identity(&h.Name, &h.Call, true)
 		p.position(&h.Position)
 		p.close()
 	}
-	if p := s.part("transmitter", true); p != nil {
+	if p := s.part("transmitter", "power and waveforms"); p != nil {
 		senderPower.required(p, "power", &h.Power)
 		h.Waveforms = p.waveforms(true)
 		p.close()
 	}
-	if p := s.part("antenna", true); p != nil {
+	if p := s.part("antenna", "kind and what belongs to it"); p != nil {
 		p.antenna(&h.Antenna, &h.FeederLoss)
 		p.close()
 	}
-	if p := s.part("receiver", false); p != nil {
+	if p := s.part("receiver", ""); p != nil {
 		noiseFigure.optional(p, "noise_figure", &h.NoiseFigure)
 		p.close()
 	}
-	if p := s.part("noise", false); p != nil {
+	if p := s.part("noise", ""); p != nil {
 		var env string
 		if p.word("environment", environments, &env, false) {
 			h.Noise.Environment = Environment(env)
@@ -68,11 +67,13 @@ func (s *section) home(h *Home) {
 		p.close()
 	}
 	s.supply(h)
-	if p := s.part("watch", false); p != nil {
-		p.spans("hours", &h.Watch)
+	if p := s.part("watch", ""); p != nil {
+		if before := len(s.d.faults); !p.spans("hours", &h.Watch) && len(s.d.faults) > before {
+			h.Watch = nil // so that no other hours are held against it
+		}
 		p.close()
 	}
-	if p := s.part("prices", false); p != nil {
+	if p := s.part("prices", ""); p != nil {
 		p.prices(&h.Prices)
 	}
 	for _, p := range s.subs("wake") {
@@ -88,7 +89,7 @@ func (s *section) home(h *Home) {
 
 // supply reads the battery and what fills and empties it.
 func (s *section) supply(h *Home) {
-	b := s.part("battery", false)
+	b := s.part("battery", "")
 	if b != nil {
 		voltages.required(b, "voltage", &h.Battery.Voltage)
 		capacities.required(b, "capacity", &h.Battery.Capacity)
@@ -96,18 +97,19 @@ func (s *section) supply(h *Home) {
 		shares.required(b, "charge", &h.Battery.Charge)
 		b.close()
 	}
-	if p := s.part("consumption", b != nil); p != nil {
-		m := draw(h.Battery.Voltage)
-		if b == nil || h.Battery.Voltage == 0 {
-			m = loadPower // without a voltage a current says nothing
-		}
+	needs := ""
+	if b != nil {
+		needs = "transmit, what the radio draws while it sends"
+	}
+	if p := s.part("consumption", needs); p != nil {
+		m := draw(h.Battery, b != nil)
 		m.optional(p, "receive", &h.Consumption.Receive)
 		m.read(p, "transmit", &h.Consumption.Transmit, b != nil)
 		m.optional(p, "other", &h.Consumption.Other)
 		shares.optional(p, "duty", &h.Consumption.Duty)
 		p.close()
 	}
-	if p := s.part("solar", false); p != nil {
+	if p := s.part("solar", ""); p != nil {
 		var n float64
 		if p.number("panels", 0, 1000, "2", &n, true) {
 			h.Solar.Panels = int(n)
@@ -118,7 +120,7 @@ func (s *section) supply(h *Home) {
 		loadPower.required(p, "each", &h.Solar.Each)
 		p.close()
 	}
-	if p := s.part("generator", false); p != nil {
+	if p := s.part("generator", ""); p != nil {
 		h.Generator.Hours = Always()
 		loadPower.required(p, "power", &h.Generator.Power)
 		p.spans("hours", &h.Generator.Hours)

@@ -163,9 +163,9 @@ func minuteOf(s string) (int, bool) {
 	return n, err1 == nil && err2 == nil && mm < 60 && n <= dayMin
 }
 
-// spans reads a list of spans; absent, dst stays as it is. Spans of one list that
+// spans reads a list of spans; absent or faulty, dst stays as it is. Spans of one list that
 // overlap are a fault: one of them was not meant.
-func (s *section) spans(key string, dst *Spans) {
+func (s *section) spans(key string, dst *Spans) bool {
 	items := s.texts(key, `["06:00-22:00"]`, false)
 	var all []Span
 	for i, e := range items {
@@ -185,7 +185,9 @@ func (s *section) spans(key string, dst *Spans) {
 		}
 		all = append(all, p)
 	}
-	if len(all) > 0 {
-		*dst = union(all...)
+	if len(all) == 0 || len(all) < len(items) {
+		return false
 	}
+	*dst = union(all...)
+	return true
 }

@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -34,11 +35,15 @@ func (s *section) position(p *earth.Point) {
 	m.parse = func(t string) (earth.Point, error) {
 		p, err := earth.ParsePosition(t)
 		if re, ok := err.(*unit.RangeError); ok {
-			what, north, south := "latitude", "N", "S"
+			plus, minus := "N", "S"
 			if re.Quantity == "longitude" {
-				what, north, south = re.Quantity, "E", "W"
+				plus, minus = "E", "W"
 			}
-			return p, fmt.Errorf("%s of %g° is out of range; give %g°%s to %g°%s", what, re.Got, re.Hi, south, re.Hi, north)
+			side := plus
+			if re.Got < 0 {
+				side = minus
+			}
+			return p, fmt.Errorf("%s of %g°%s is out of range; give %g°%s to %g°%s", re.Quantity, math.Abs(re.Got), side, re.Hi, minus, re.Hi, plus)
 		}
 		return p, err
 	}

@@ -33,7 +33,7 @@ var (
 	margins     = measure[time.Duration]{wholeMinutes, between(time.Minute, 6*time.Hour), "1 min to 6 h", "30 min"}
 	deadlines   = measure[time.Duration]{unit.ParseDuration, between(time.Minute, 365*24*time.Hour), "1 min to 365 d", "24 h"}
 	shares      = measure[float64]{parsePercent, between(0.0, 1), "0 % to 100 %", "80 %"}
-	reserves    = measure[float64]{parsePercent, between(0.0, 0.95), "0 % to 95 %; most give 30 % to 50 %", "30 %"}
+	reserves    = measure[float64]{parsePercent, between(0.0, 0.95), "0 % to 95 %, most give 30 % to 50 %", "30 %"}
 	noiseLevels = measure[NoiseLevel]{ParseNoiseLevel, NoiseLevel.plausible, "-200 dBm to 0 dBm in 10 Hz to 48 kHz, at 1.6 MHz to 30 MHz", "-105 dBm in 3 kHz at 7.1 MHz"}
 )
 
@@ -119,13 +119,17 @@ func ParseNoiseLevel(s string) (NoiseLevel, error) {
 	return n, nil
 }
 
-// draw reads a consumption, as a current at the battery's voltage or as a power.
-func draw(v unit.Voltage) measure[unit.Power] {
+// draw reads a consumption, as a power or, where there is a battery, as a current
+// at its voltage.
+func draw(b Battery, has bool) measure[unit.Power] {
 	m := loadPower
 	m.limits, m.example = "0 W to 20 kW, or the current at the battery's voltage", "19 A"
 	m.parse = func(s string) (unit.Power, error) {
 		if i, err := unit.ParseCurrent(s); err == nil {
-			return i.At(v), nil
+			if !has {
+				return 0, fmt.Errorf("%q is a current, and no [battery] gives a voltage; write it in watts like %q", s, "30 W")
+			}
+			return i.At(b.Voltage), nil
 		}
 		p, err := unit.ParsePower(s)
 		if err != nil {

@@ -31,13 +31,17 @@ func parseTOML(file string, src []byte) *document {
 			at = shift + int(b.p.Range(pe.Highlight).Offset)
 		}
 		d.root, d.faults = &table{}, nil
-		d.fault(min(at, len(src)), "", "the line cannot be read: "+plainCharacter(err.Error()), `write key = "value", names and quantities in double quotes`)
+		d.fault(min(at, len(src)), "", "the line cannot be read: "+plainWords(err.Error()), `write key = "value", names and quantities in double quotes`)
 	}
 	return d
 }
 
-// plainCharacter drops the code point from the parser's "U+0057 'W'".
-func plainCharacter(s string) string {
+// plainWords says in an operator's words what the parser says of a text, and drops
+// the code point from its "U+0057 'W'".
+func plainWords(s string) string {
+	if strings.Contains(s, "strings cannot have new lines") || strings.Contains(s, "unterminated") {
+		return "the quotes are not closed on the line"
+	}
 	if i := strings.Index(s, "U+"); i >= 0 {
 		if j := strings.IndexByte(s[i:], ' '); j > 0 {
 			return s[:i] + s[i+j+1:]
@@ -79,9 +83,9 @@ func (b *treeBuilder) keys(n *unstable.Node) (names []string, at []int, end int)
 func (b *treeBuilder) header(n *unstable.Node) {
 	names, at, _ := b.keys(n)
 	last := len(names) - 1
-	t, ok := b.descend(b.d.root, names[:last], at[:last])
+	t, path, ok := b.descend(b.d.root, "", names[:last], at[:last])
 	name := names[last]
-	b.path = strings.Join(names, ".") + "."
+	b.path = path + name + "."
 	b.current = &table{at: at[last], headed: true}
 	if !ok {
 		return // faulted: its keys go nowhere
@@ -92,15 +96,17 @@ func (b *treeBuilder) header(n *unstable.Node) {
 		t.entries = append(t.entries, &entry{key: name, at: at[last], kind: tableKind, table: b.current})
 	case e == nil:
 		t.entries = append(t.entries, &entry{key: name, at: at[last], kind: tablesKind, items: []*entry{{at: at[last], kind: tableKind, table: b.current}}})
+		b.path = path + name + "[1]."
 	case n.Kind == unstable.ArrayTable && e.kind == tablesKind:
 		e.items = append(e.items, &entry{at: at[last], kind: tableKind, table: b.current})
+		b.path = fmt.Sprintf("%s%s[%d].", path, name, len(e.items))
 	case n.Kind == unstable.Table && e.kind == tableKind && !e.table.headed && !e.table.sealed:
 		e.table.headed = true
 		b.current = e.table
 	case n.Kind == unstable.Table && e.kind == tablesKind:
-		b.d.fault(at[last], strings.Join(names, "."), "one section in single brackets among repeated ones", fmt.Sprintf("write [[%s]]", strings.Join(names, ".")))
+		b.d.fault(at[last], path+name, "one section in single brackets among repeated ones", fmt.Sprintf("write [[%s]]", strings.Join(names, ".")))
 	default:
-		b.twice(at[last], strings.Join(names, "."), e)
+		b.twice(at[last], path+name, e)
 	}
 }
 
@@ -108,9 +114,9 @@ func (b *treeBuilder) twice(at int, field string, first *entry) {
 	b.d.fault(at, field, fmt.Sprintf("written twice, first on line %d", b.d.place(first.at).Line), "keep one of them")
 }
 
-// descend walks down to the table that a dotted key names, making what is not
-// there yet; in a repeated section it takes the last.
-func (b *treeBuilder) descend(t *table, names []string, at []int) (*table, bool) {
+// descend walks down from a table at a path to the one that a dotted key names,
+// making what is not there yet; in a repeated section it takes the last.
+func (b *treeBuilder) descend(t *table, path string, names []string, at []int) (*table, string, bool) {
 	for i, name := range names {
 		e := t.find(name)
 		if e == nil {
@@ -120,24 +126,26 @@ func (b *treeBuilder) descend(t *table, names []string, at []int) (*table, bool)
 		switch {
 		case e.kind == tablesKind:
 			t = e.items[len(e.items)-1].table
+			path += fmt.Sprintf("%s[%d].", name, len(e.items))
 		case e.kind == tableKind && !e.table.sealed:
 			t = e.table
+			path += name + "."
 		default:
-			b.twice(at[i], strings.Join(names[:i+1], "."), e)
-			return nil, false
+			b.twice(at[i], path+name, e)
+			return nil, path, false
 		}
 	}
-	return t, true
+	return t, path, true
 }
 
 func (b *treeBuilder) keyValue(t *table, path string, n *unstable.Node) {
 	names, at, keyEnd := b.keys(n)
 	last := len(names) - 1
-	t, ok := b.descend(t, names[:last], at[:last])
+	t, path, ok := b.descend(t, path, names[:last], at[:last])
 	if !ok {
 		return
 	}
-	path += strings.Join(names, ".")
+	path += names[last]
 	if first := t.find(names[last]); first != nil {
 		b.twice(at[last], path, first)
 		return
