@@ -1,7 +1,6 @@
 package circuit
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -95,25 +94,4 @@ func TestSupportWorked(t *testing.T) {
 
 func sample(from, to earth.Point) Circuit {
 	return Circuit{From: from, To: to, Power: 100 * unit.Watt, Bandwidth: 3 * unit.KHz, NeedSNR: 6, Noise: noise.Rural}
-}
-
-func TestSeen(t *testing.T) {
-	s := NewSky(Date{2026, 6, 0}, Constant(80), Field)
-	for _, to := range []earth.Point{earth.At(38.6, -28.0), earth.At(43, -9.2), earth.At(15.1, -23.6), earth.At(-8.1, -34.9), earth.At(-34, 18), earth.At(-34, 151)} {
-		p := s.Path(sample(earth.At(38.5, -28.6), to))
-		fmt.Printf("%.0f km\n", p.DKm)
-		for _, u := range []float64{0, 6, 12, 18} {
-			var h Hour
-			p.At(u, &h)
-			luf, _ := h.LUF()
-			fmt.Printf(" %2.0f basic %.1f op %.1f owf %.1f luf %.1f fM %.1f fL %.1f:", u, h.BasicMUF, h.OperationalMUF, h.OWF, luf, h.fM, h.fL)
-			for _, f := range []float64{3.6, 7.1, 14.1} {
-				b := NewBand(f)
-				var r Prediction
-				h.Predict(&b, &r)
-				fmt.Printf("  %g %s %.0f° E%.0f S%.0f N%.0f snr %.1f %.2f", f, r.Mode, r.ElevationDeg, r.Field, r.Signal, r.Noise, r.SNR, r.Reliability)
-			}
-			fmt.Println()
-		}
-	}
 }

@@ -31,7 +31,7 @@ type Hour struct {
 	mirrorN int
 	night   bool // some mirror height changes with frequency
 
-	fM, fL float64 // long path
+	fM, fL, fHLong float64 // long path
 }
 
 // An f2Mode is one F2 mode of the hour.
@@ -54,7 +54,7 @@ func (p *Path) At(utcH float64, h *Hour) {
 	// Which row of the control-point tables: within or beyond the limit.
 	limit, n0 := hopMax, p.n0
 	if !s.Reading.ByLength {
-		limit, n0 = mid.dmax, p.lowestOrder(&mid)
+		limit, n0 = mid.dmax, p.lowestOrder(&m, &mid, &d)
 	}
 	beyond := p.DKm > limit
 	P, Q := &p.m, &p.m
@@ -86,24 +86,35 @@ func (p *Path) At(utcH float64, h *Hour) {
 	h.lossesAt(points[:n], cosχ[:n])
 	h.maximum(&m, &mid, ap, aq, P, Q, beyond, n0, foEHigh, foELow)
 	if p.DKm > longFromKm {
-		p.long.at(h, utcH, &d)
+		if !beyond {
+			n0 = 1 // the midpoint alone
+		}
+		p.long.at(h, n0, utcH, &d)
 	}
 }
 
-// lowestOrder is n0 of the printed rule: hop ≤ dmax and Δ ≥ 0 at the height of eq. (2).
-func (p *Path) lowestOrder(mid *f2) int {
-	hr := screeningHeight(mid.M3000)
-	for n := p.n0; n < p.lastOrder(); n++ {
+// lowestOrder is n0 of the printed rule: hop ≤ dmax of M and Δ ≥ 0 at the height of
+// eq. (2), M(3000)F2 taken at M or, on a path beyond dmax, at whichever of P, M and Q has
+// the lowest foF2.
+func (p *Path) lowestOrder(m *above, mid *f2, d *iono.Hour) int {
+	for n := 1; ; n++ {
 		h := newHop(p.DKm, n)
-		if h.dKm <= mid.dmax && h.at(hr).tanΔ >= 0 {
+		if h.dKm > mid.dmax {
+			continue
+		}
+		low := *m
+		if p.DKm > mid.dmax {
+			for _, at := range [2]*point{&p.pair[n].p, &p.pair[n].q} {
+				if f := at.place.FoF2(d); f < low.foF2 {
+					low.foF2, low.M3000 = f, at.place.M3000(d)
+				}
+			}
+		}
+		if n == maxN0 || h.at(screeningHeight(low.M3000)).tanΔ >= 0 {
 			return n
 		}
 	}
-	return p.lastOrder()
 }
-
-// lastOrder is the highest lowest order for which P and Q were prepared.
-func (p *Path) lastOrder() int { return min(p.n0+2, maxN0) }
 
 // lossesAt sets what the points of Table 1d give: absorption index, gyrofrequency,
 // auroral loss.

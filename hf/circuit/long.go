@@ -11,19 +11,22 @@ import (
 type longPath struct {
 	p90      float64 // p′ with equal hops at 300 km
 	E0, Gap  float64
-	fH       float64 // mean gyrofrequency at 300 km of P and Q
 	fLN      float64
-	fL       [24]float64 // by the formula, at whole UT hours
+	root     [24]float64 // of fL's formula, at whole UT hours
 	cross    [2 * maxN0]point
 	nCross   int
 	fLFactor float64 // 5.3 I, and the parts of the square root that stay
 	fLInner  float64
 	Aw       float64
-	noonP    float64
-	noonQ    float64
-	minP     float64
-	minQ     float64
 	W, X, Y  float64
+	ends     [maxN0 + 1]longEnds // by lowest order, as Path.pair
+}
+
+// longEnds is what the two reflection points give over the day.
+type longEnds struct {
+	fH           float64 // mean gyrofrequency at 300 km
+	noonP, noonQ float64 // F2(4000)MUF at local mean noon
+	minP, minQ   float64 // and at the lowest of the 24 whole hours
 }
 
 // winterAnomaly is A_w at 60° latitude, north, by month.
@@ -61,22 +64,14 @@ func (l *longPath) set(p *Path) {
 	if x := math.Abs(math.Sin(D / r0Km)); x > 0 {
 		l.Gap = min(10*math.Log10(D/(r0Km*x)), 15)
 	}
-	P, Q := &p.pair[n].p, &p.pair[n].q
-	l.fH = (P.fH300 + Q.fH300) / 2
-
 	// fM: K by the path's direction at its centre
 	az := math.Mod(p.Arc.AzimuthAt(unit.Length(D/2)*unit.Km).Deg(), 180)
 	w := math.Abs(az-90) / 90 // 0 east–west, 1 north–south
 	l.W, l.X, l.Y = 0.1+0.1*w, 1.2-1.0*w, 0.6-0.2*w
-	noon := func(p *point) float64 {
-		d := iono.AtUTC(12 - p.lonDeg/15)
-		return f4000(p, &d)
-	}
-	l.noonP, l.noonQ = noon(P), noon(Q)
-	l.minP, l.minQ = math.Inf(1), math.Inf(1)
-	for u := range 24 {
-		d := iono.AtUTC(float64(u))
-		l.minP, l.minQ = min(l.minP, f4000(P, &d)), min(l.minQ, f4000(Q, &d))
+	for k := range p.pair {
+		if P := &p.pair[k].p; P.fH300 > 0 {
+			l.ends[k] = newLongEnds(P, &p.pair[k].q)
+		}
 	}
 
 	// fL: the 2n crossings of 90 km
@@ -97,9 +92,22 @@ func (l *longPath) set(p *Path) {
 	l.fLInner = (1 + 0.009*s.R12) / (math.Cos(i90) * math.Log(9.5e6/r.p))
 	l.Aw = anomaly(p.m.at.Lat.Deg(), month)
 	l.fLN = math.Sqrt(D / 3000)
-	for u := range l.fL {
-		l.fL[u] = l.formula(s, float64(u))
+	for u := range l.root {
+		l.root[u] = l.rootAt(s, float64(u))
 	}
+}
+
+func newLongEnds(P, Q *point) longEnds {
+	noon := func(p *point) float64 {
+		d := iono.AtUTC(12 - p.lonDeg/15)
+		return f4000(p, &d)
+	}
+	e := longEnds{fH: (P.fH300 + Q.fH300) / 2, noonP: noon(P), noonQ: noon(Q), minP: math.Inf(1), minQ: math.Inf(1)}
+	for u := range 24 {
+		d := iono.AtUTC(float64(u))
+		e.minP, e.minQ = min(e.minP, f4000(P, &d)), min(e.minQ, f4000(Q, &d))
+	}
+	return e
 }
 
 // anomaly is A_w: 1 to 30° and at 90°, the table at 60°, linear between.
@@ -122,37 +130,37 @@ func (pt *point) setSun(p *Path, dKm float64) {
 // f4000 is F2(4000)MUF = 1.1 foF2 M(3000)F2.
 func f4000(p *point, d *iono.Hour) float64 { return 1.1 * p.place.FoF2(d) * p.place.M3000(d) }
 
-// formula is fL before the rule for the night.
+// rootAt is the square root in fL's formula, times 5.3 I.
 //
 //	fL = { 5.3 I [(1 + 0.009 R12) Σ cos^½ χ / (cos i90 ln(9.5e6/p′))]^½ − fH } A_w
 //
 // Source: P.533-14 §5.3.2, as in our notes (from memory, high).
-func (l *longPath) formula(s *Sky, utcH float64) float64 {
+func (l *longPath) rootAt(s *Sky, utcH float64) float64 {
 	sum := 0.0
 	for i := range l.cross[:l.nCross] {
 		if c, _ := s.sunAt(&l.cross[i], utcH); c > 0 {
 			sum += math.Sqrt(c)
 		}
 	}
-	return (l.fLFactor*math.Sqrt(l.fLInner*sum) - l.fH) * l.Aw
+	return l.fLFactor * math.Sqrt(l.fLInner*sum)
 }
 
 // lowest is fL with the rule for the night: the formula until it falls to 2 fLN, then
 // 2 fLN e^(−0.23 t) for three hours, then fLN until the formula gives more. The moment
 // of the fall is found on straight lines between whole hours.
-func (l *longPath) lowest(s *Sky, utcH float64) float64 {
-	f := l.formula(s, utcH)
+func (l *longPath) lowest(s *Sky, utcH, fH float64) float64 {
+	f := (l.rootAt(s, utcH) - fH) * l.Aw
 	twice := 2 * l.fLN
 	if f > twice {
 		return f
 	}
-	if fell, ok := l.sinceFall(utcH, twice); ok && fell <= 3 {
+	if fell, ok := l.sinceFall(utcH, twice/l.Aw+fH); ok && fell <= 3 {
 		return twice * math.Exp(-0.23*fell)
 	}
 	return max(f, l.fLN)
 }
 
-// sinceFall returns the hours since the formula last fell through a level.
+// sinceFall returns the hours since the root last fell through a level.
 func (l *longPath) sinceFall(utcH, level float64) (float64, bool) {
 	u := math.Mod(utcH, 24)
 	if u < 0 {
@@ -161,7 +169,7 @@ func (l *longPath) sinceFall(utcH, level float64) (float64, bool) {
 	k := int(u)
 	for back := range 25 {
 		i := (k - back + 48) % 24
-		a, b := l.fL[i], l.fL[(i+1)%24]
+		a, b := l.root[i], l.root[(i+1)%24]
 		if a > level && b <= level {
 			t := float64(k-back) + (a-level)/(a-b)
 			if t <= u {
@@ -178,16 +186,17 @@ func (l *longPath) sinceFall(utcH, level float64) (float64, bool) {
 //	fM = K fg, the lower of the two points
 //
 // Source: P.533-14 §5.3.1, as in our notes (from memory, high).
-func (l *longPath) at(h *Hour, utcH float64, d *iono.Hour) {
-	p := h.p
+func (l *longPath) at(h *Hour, n0 int, utcH float64, d *iono.Hour) {
+	p, e := h.p, &l.ends[n0]
 	fM := func(pt *point, noon, least float64) float64 {
 		fg := f4000(pt, d)
 		r := least / noon
 		K := 1.2 + l.W*fg/noon + l.X*(math.Cbrt(noon/fg)-1) + l.Y*r*r
 		return K * fg
 	}
-	h.fM = min(fM(&p.pair[p.n0].p, l.noonP, l.minP), fM(&p.pair[p.n0].q, l.noonQ, l.minQ))
-	h.fL = l.lowest(p.sky, utcH)
+	h.fM = min(fM(&p.pair[n0].p, e.noonP, e.minP), fM(&p.pair[n0].q, e.noonQ, e.minQ))
+	h.fL = l.lowest(p.sky, utcH, e.fH)
+	h.fHLong = e.fH
 }
 
 // field returns E_tl less the transmit gain, dB(µV/m).
@@ -200,7 +209,7 @@ func (l *longPath) at(h *Hour, utcH float64, d *iono.Hour) {
 func (l *longPath) field(h *Hour, fMHz float64) float64 {
 	const Ly = -0.14
 	sq := func(x float64) float64 { return x * x }
-	M, L, f := sq(h.fM+l.fH), sq(h.fL+l.fH), sq(fMHz+l.fH)
+	M, L, f := sq(h.fM+h.fHLong), sq(h.fL+h.fHLong), sq(fMHz+h.fHLong)
 	bracket := 1 - M/(M+L)*(L/f+f/M)
 	return l.E0*bracket - 30.0 + 10*math.Log10(h.p.Power.W()/1000) + l.Gap - Ly
 }

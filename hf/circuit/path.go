@@ -104,9 +104,9 @@ type Path struct {
 	long             longPath
 }
 
-// maxN0 bounds the lowest order: 11 hops the long way round; the short-path method
-// itself never needs more than 4.
-const maxN0 = 11
+// maxN0 bounds the lowest order: the long way round is under 11 hops of 4,000 km, and
+// under 15 of the shortest that leaves above the horizon.
+const maxN0 = 15
 
 // Path prepares a circuit. The circuit must have passed Check.
 func (s *Sky) Path(c Circuit) *Path {
@@ -133,12 +133,12 @@ func (p *Path) set(s *Sky, c Circuit) {
 		p.a, p.b = s.point(km(1000)), s.point(km(D-1000))
 	}
 	p.n0 = int(math.Ceil(D / hopMax))
-	last := p.n0
+	first, last := p.n0, p.n0
 	if !s.Reading.ByLength {
-		last = min(p.n0+2, maxN0) // the other rule may need shorter hops
+		first, last = 2, maxN0 // the other rule may take longer hops, or shorter
 	}
 	p.pair[1].p, p.pair[1].q = p.m, p.m
-	for n := max(2, p.n0); n <= last; n++ {
+	for n := max(2, first); n <= last; n++ {
 		d0 := D / float64(n)
 		p.pair[n].p, p.pair[n].q = s.point(km(d0/2)), s.point(km(D-d0/2))
 	}
@@ -156,7 +156,7 @@ func (p *Path) set(s *Sky, c Circuit) {
 		p.eModes = maxE
 	}
 	if D <= longOnlyKm {
-		for n := p.n0; n < last+maxF2; n++ {
+		for n := 1; n < last+maxF2; n++ {
 			p.f2Hop[n-1] = newHop(D, n)
 		}
 	}

@@ -107,8 +107,8 @@ func (v Vector) GyroMHz() float64 { return 2.799249e-5 * v.F() }
 // Schmidt semi-normalised, synthesised in geocentric coordinates and turned to
 // geodetic north and down. Source: IGRF-14; WGS-84 a = 6378.137 km, f = 1/298.257223563.
 func (f *Field) At(p Point, heightKm float64) Vector {
-	const A, B2, aRef = 6378.137, 6356.7523142 * 6356.7523142, 6371.2
-	const A2 = A * A
+	const A, f84, aRef = 6378.137, 1 / 298.257223563, 6371.2
+	const A2, B2 = A * A, A * A * (1 - f84) * (1 - f84)
 	sinφ, cosφ := math.Sincos(p.Lat.Rad())
 	// geodetic to geocentric
 	N := A2 / math.Sqrt(A2*cosφ*cosφ+B2*sinφ*sinφ)
