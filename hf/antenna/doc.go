@@ -24,6 +24,11 @@
 //	D = 4πU/P_up   directivity: for reception against noise from outside
 //	D − G          10 log(P_in/P_up), the antenna circuit's loss f_c
 //
+// The currents are assumed, not solved for; a wire near half a wave from its open
+// end to the feed has a resistance at the feed that is nominal only (powers are
+// taken at the loop). The other side of an end-fed wire without earth lead, rigging,
+// masts and feeders are not in the model. Small loops are not built.
+//
 // Limits (our judgement, not measured; §10). A dipole from 0.15 λ up ± 0.3 dB
 // above 15° and ± 1 dB below, at 0.1 λ ± 0.5, at 0.05 λ ± 1.5, not below 0.04 λ.
 // A vertical is as good as its earth resistance, ± 1.5 dB, a whip ± 3; a backstay

@@ -46,7 +46,16 @@ const nullFloorDB = 25
 // P_perfect, meant for a backstay over the sea, knows nothing of that.
 // Domain:   1.6…30 MHz, antennas up to ten wavelengths long and high.
 // Accuracy: of the powers, 0.01 dB (measured, see docs/accuracy.md).
-func Solve(s Spec, f unit.Freq) (*Pattern, error) {
+func Solve(s Spec, f unit.Freq) (*Pattern, error) { return solveWith(s, f, 1) }
+
+// SolveQuick is Solve with six tenths of the nodes, in about half the time, for a
+// program that must solve many frequencies before it can answer.
+//
+// Accuracy: losses within 0.02 dB; gains 0.006 dB rms, a few tenths of a decibel near
+// filled nulls (measured, see docs/accuracy.md).
+func SolveQuick(s Spec, f unit.Freq) (*Pattern, error) { return solveWith(s, f, 0.6) }
+
+func solveWith(s Spec, f unit.Freq, scale float64) (*Pattern, error) {
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("solve antenna: %w", err)
 	}
@@ -68,7 +77,7 @@ func Solve(s Spec, f unit.Freq) (*Pattern, error) {
 		return nil, fmt.Errorf("solve antenna at %.4g MHz: %w", f.MHz(), err)
 	}
 	p.w = w
-	p.solveWires(s, 1)
+	p.solveWires(s, scale)
 	return p, nil
 }
 
