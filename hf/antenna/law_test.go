@@ -280,16 +280,16 @@ func TestGroundWaveOfHorizontalWire(t *testing.T) {
 //	G = 3 η cos²Δ |(1 + ρ_v)/2|²,   η = R_r/(R_r + R_g + R_c)
 //
 // Source: antennas.md §6, as in our notes, for h < 0.1 λ: a form for a vanishing
-// height, 0.012 dB off at h = 0.017 λ.
+// height; over land it is off in proportion to kh, 0.01 dB at h = 0.008 λ.
 func TestShortVertical(t *testing.T) {
 	for _, g := range []earth.Ground{earth.Sea, earth.Average, earth.Dry} {
-		p := solve(t, Spec{Kind: Vertical, Length: 1, Ground: g, EarthOhm: 5}, 5*unit.MHz)
+		p := solve(t, Spec{Kind: Vertical, Length: 0.5, Ground: g, EarthOhm: 5}, 5*unit.MHz)
 		η := (p.Resistance() - 5) / p.Resistance()
 		for _, el := range []float64{5, 20, 45, 60} {
 			sin, cos := math.Sincos(el * math.Pi / 180)
 			ρv, _ := fresnel(permittivity(g, 5*unit.MHz), sin)
 			want := 10 * math.Log10(3*η*cos*cos*abs2((1+ρv)/2))
-			if got := p.GainDBi(0, el); math.Abs(got-want) > 0.015 {
+			if got := p.GainDBi(0, el); math.Abs(got-want) > 0.012 {
 				t.Errorf("%+v, %g deg: %.4f dBi, by the short formula %.4f", g, el, got, want)
 			}
 		}
