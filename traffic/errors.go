@@ -1,6 +1,9 @@
 package traffic
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // Fault says which rule a text broke.
 type Fault uint8
@@ -65,4 +68,10 @@ func (e *Error) Error() string {
 		return fmt.Sprintf("%q is not a precedence: write routine, priority, immediate or flash", e.Detail)
 	}
 	panic(fmt.Sprintf("traffic: fault %d has no sentence", e.Fault))
+}
+
+// IsInput says whether an error is about the bytes that were given, not about us.
+func IsInput(err error) bool {
+	var e *Error
+	return errors.As(err, &e)
 }

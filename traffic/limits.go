@@ -54,7 +54,13 @@ func guard(raw []byte) (*guarded, error) {
 	if why := notHeaders(head); why != "" {
 		return nil, &Error{Fault: NotMail, Detail: why}
 	}
-	return g, g.countParts()
+	if !bytes.Contains(bytes.ToLower(head), []byte("multipart/")) {
+		return g, nil // one part, whatever its text looks like
+	}
+	if err := g.countParts(); err != nil {
+		return nil, err
+	}
+	return g, nil
 }
 
 // headerEnd returns where the empty line after the headers begins, or the length.

@@ -178,8 +178,9 @@ func TestBroken(t *testing.T) {
 		"byte order mark": {"\xef\xbb\xbf" + plain + "\nabc\n", "abc", "", nil},
 		"header injection": {strings.Replace(plain, "Subject: s", "Subject: =?utf-8?Q?a=0D=0ABcc:_z@z.example?=", 1) + "\nabc\n", "abc", "",
 			func(m *Message) bool { return m.Subject == "a Bcc: z@z.example" && len(m.To) == 1 }},
-		"HTML only": {plain + "Content-Type: text/html\n\n<style>p{}</style><p>a<b>b</b>&amp;c</p><div>d</div>", "ab&c\nd", "HTML only", nil},
-		"two texts": {plain + "Content-Type: multipart/mixed; boundary=b\n\n--b\n\nabc\n--b\n\ndef\n--b--\n", "abc\n\ndef", "", nil},
+		"text about mail": {plain + "\n" + strings.Repeat("boundary=b\n--b\n", 300), strings.TrimSpace(strings.Repeat("boundary=b\n--b\n", 300)), "", nil},
+		"HTML only":       {plain + "Content-Type: text/html\n\n<style>p{}</style><p>a<b>b</b>&amp;c</p><div>d</div>", "ab&c\nd", "HTML only", nil},
+		"two texts":       {plain + "Content-Type: multipart/mixed; boundary=b\n\n--b\n\nabc\n--b\n\ndef\n--b--\n", "abc\n\ndef", "", nil},
 		"path as file name": {plain + "Content-Type: multipart/mixed; boundary=b\n\n--b\n\nabc\n--b\nContent-Disposition: attachment; filename=\"../../etc/.pass\\nwd:x\"\n\nq\n--b--\n", "abc", "",
 			func(m *Message) bool {
 				return len(m.Attachments) == 1 && !strings.ContainsAny(m.Attachments[0].Name, `/\:`)
