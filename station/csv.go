@@ -126,7 +126,9 @@ func (t *csvTable) read() {
 			}
 			continue
 		}
-		t.row(cells, at)
+		if t.row(cells, at); len(t.d.faults) >= maxFaults {
+			return
+		}
 	}
 	if t.columns == nil {
 		t.d.faults = append(t.d.faults, Fault{File: t.d.file, Problem: "the file is empty", Hint: "begin with a row that names the columns: name,position,frequency,waveforms"})
@@ -136,6 +138,10 @@ func (t *csvTable) read() {
 func (t *csvTable) header(cells []string, at []int) {
 	t.list = &entry{key: "station", at: at[0], kind: tablesKind}
 	t.d.root.entries = []*entry{t.list}
+	if len(cells) > 4*len(csvColumns) {
+		t.d.fault(at[0], "", fmt.Sprintf("the first row names %d columns", len(cells)), fmt.Sprintf("there are %d", len(csvColumns)))
+		return
+	}
 	for i, name := range cells {
 		j := slices.IndexFunc(csvColumns, func(c csvColumn) bool { return c.name == strings.ToLower(name) })
 		if j < 0 {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -197,6 +198,44 @@ func TestTakes(t *testing.T) {
 		if got := s.Takes(c.address); got != c.want {
 			t.Errorf("carries %q takes %q: %v, want %v", c.pattern, c.address, got, c.want)
 		}
+	}
+}
+
+// A file gone wrong or made to be slow is refused at once.
+func TestBounds(t *testing.T) {
+	many := func(line string, n int) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(strings.ReplaceAll(line, "N", strconv.Itoa(i)))
+		}
+		return b.String()
+	}
+	for name, c := range map[string]struct{ src, want string }{
+		"keys":     {"[station]\n" + many("kN = 1\n", 400_000), "home.toml:502:1: station.k500: is one key too many, after 500 in one section; split or shorten the section"},
+		"sections": {many("[kN]\n", 400_000), "home.toml:501:2: k500: is one key too many, after 500 in one section; split or shorten the section"},
+		"inline":   {"a = {" + many("kN = 1, ", 400_000) + "}", "home.toml:1:4896: a.k500: is one key too many, after 500 in one section; split or shorten the section"},
+		"dotted":   {many("kN.x = 1\n", 400_000), "home.toml:501:1: k500: is one key too many, after 500 in one section; split or shorten the section"},
+		"twice":    {many("x = 1\n", 400_000), "home.toml:2:1: x: written twice, first on line 1; keep one of them"},
+		"nested":   {"x = " + strings.Repeat("[", 9000) + strings.Repeat("]", 9000), "home.toml:1:1: x: is an unknown key"},
+		"size":     {strings.Repeat("# x\n", maxFile/4+1), "home.toml: the file has 8388612 bytes; split it; at most 8388608 are read"},
+	} {
+		start := time.Now()
+		h, err := ParseHome("home.toml", []byte(c.src))
+		if h != nil || err == nil || !strings.Contains("\n"+err.Error(), "\n"+c.want) {
+			t.Errorf("%s: %.300v\nwant %s", name, err, c.want)
+		}
+		if took := time.Since(start); took > 5*time.Second {
+			t.Errorf("%s took %v", name, took)
+		}
+	}
+	start := time.Now()
+	for name, src := range map[string]string{"columns": many("c,", 400_000), "rows": goodCSV + many("x\n", 400_000)} {
+		if d, err := ParseDirectoryCSV("x.csv", []byte(src)); d != nil || err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+	}
+	if took := time.Since(start); took > 5*time.Second {
+		t.Errorf("tables took %v", took)
 	}
 }
 

@@ -21,7 +21,7 @@ func parseTOML(file string, src []byte) *document {
 	shift := len(src) - len(body)
 	b := treeBuilder{d: d, shift: shift, current: d.root}
 	b.p.Reset(body[:len(body):len(body)])
-	for b.p.NextExpression() {
+	for !b.full && len(d.faults) < maxFaults && b.p.NextExpression() {
 		b.expression(b.p.Expression())
 	}
 	if err := b.p.Error(); err != nil {
@@ -57,6 +57,25 @@ type treeBuilder struct {
 	shift   int
 	current *table
 	path    string
+	full    bool // a section has too many keys: the rest is not read
+}
+
+// Bounds that keep a file gone wrong, or one made to be slow, from costing more
+// than a moment. No section of ours has forty keys.
+const (
+	maxKeys   = 500
+	maxFaults = 500
+)
+
+// add puts an entry into a table.
+func (b *treeBuilder) add(t *table, e *entry, field string) {
+	if len(t.entries) >= maxKeys && !b.full {
+		b.full = true
+		b.d.fault(e.at, field, fmt.Sprintf("is one key too many, after %d in one section", maxKeys), "split or shorten the section")
+	}
+	if !b.full {
+		t.entries = append(t.entries, e)
+	}
 }
 
 func (b *treeBuilder) expression(n *unstable.Node) {
@@ -93,9 +112,9 @@ func (b *treeBuilder) header(n *unstable.Node) {
 	e := t.find(name)
 	switch {
 	case e == nil && n.Kind == unstable.Table:
-		t.entries = append(t.entries, &entry{key: name, at: at[last], kind: tableKind, table: b.current})
+		b.add(t, &entry{key: name, at: at[last], kind: tableKind, table: b.current}, path+name)
 	case e == nil:
-		t.entries = append(t.entries, &entry{key: name, at: at[last], kind: tablesKind, items: []*entry{{at: at[last], kind: tableKind, table: b.current}}})
+		b.add(t, &entry{key: name, at: at[last], kind: tablesKind, items: []*entry{{at: at[last], kind: tableKind, table: b.current}}}, path+name)
 		b.path = path + name + "[1]."
 	case n.Kind == unstable.ArrayTable && e.kind == tablesKind:
 		e.items = append(e.items, &entry{at: at[last], kind: tableKind, table: b.current})
@@ -121,7 +140,7 @@ func (b *treeBuilder) descend(t *table, path string, names []string, at []int) (
 		e := t.find(name)
 		if e == nil {
 			e = &entry{key: name, at: at[i], kind: tableKind, table: &table{at: at[i]}}
-			t.entries = append(t.entries, e)
+			b.add(t, e, path+name)
 		}
 		switch {
 		case e.kind == tablesKind:
@@ -159,7 +178,7 @@ func (b *treeBuilder) keyValue(t *table, path string, n *unstable.Node) {
 	for e.from < e.to && (b.d.src[e.from] == ' ' || b.d.src[e.from] == '\t') {
 		e.from++
 	}
-	t.entries = append(t.entries, e)
+	b.add(t, e, path)
 }
 
 // maxNesting is far more than any file of ours needs; what lies deeper is not
