@@ -46,35 +46,6 @@ func (r *Report) problem(format string, args ...any) {
 	r.Problems = append(r.Problems, fmt.Sprintf(format, args...))
 }
 
-func (r *Report) file(ctx context.Context, tx *sql.Tx) (err error) {
-	if r.Schema, err = version(ctx, tx); err != nil {
-		return err
-	}
-	err = each(ctx, tx, func(rows *sql.Rows) error {
-		var s string
-		if err := rows.Scan(&s); err != nil {
-			return err
-		}
-		if s != "ok" {
-			r.problem("the file is damaged: %s; keep it, and put the latest backup in its place", s)
-		}
-		return nil
-	}, "PRAGMA integrity_check")
-	if err != nil {
-		return err
-	}
-	return each(ctx, tx, func(rows *sql.Rows) error {
-		var table, parent string
-		var id sql.Null[int64]
-		var key int
-		if err := rows.Scan(&table, &id, &parent, &key); err != nil {
-			return err
-		}
-		r.problem("row %d of table %s names something that is not in table %s; put the latest backup in its place", id.V, table, parent)
-		return nil
-	}, "PRAGMA foreign_key_check")
-}
-
 func (r *Report) originals(ctx context.Context, tx *sql.Tx) error {
 	return each(ctx, tx, func(rows *sql.Rows) error {
 		var id string

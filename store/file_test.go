@@ -135,10 +135,10 @@ func TestUpgrade(t *testing.T) {
 		db.Close()
 	}
 	wantTrouble(t, openErr(t, path), Newer)
-	if got, want := list(), []string{"desk.db", "desk.db.schema-1"}; !reflect.DeepEqual(got, want) {
+	if got, want := list(), []string{"desk.db", "desk.db.schema-1", "desk.db.schema-1.2"}; !reflect.DeepEqual(got, want) {
 		t.Errorf("folder holds %q, want %q", got, want)
 	}
-	if db, err = Open(t.Context(), path+".schema-1"); err != nil {
+	if db, err = Open(t.Context(), path+".schema-1.2"); err != nil {
 		t.Fatalf("the copy: %v", err)
 	}
 	defer db.Close()

@@ -16,13 +16,18 @@ import (
 )
 
 // scribe is the environment by which this test program, run again, becomes a
-// process that writes to a store until it is killed.
+// process that writes to a store, "path|name", or makes stores, "path|", until it
+// is killed.
 const scribe = "STORE_TEST_SCRIBE"
 
 func TestMain(m *testing.M) {
 	if args := os.Getenv(scribe); args != "" {
 		path, name, _ := strings.Cut(args, "|")
-		if err := writeForEver(path, name); err != nil {
+		work := func() error { return writeForEver(path, name) }
+		if name == "" {
+			work = func() error { return createForEver(path) }
+		}
+		if err := work(); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}
@@ -52,6 +57,59 @@ func writeForEver(path, name string) error {
 		// A writer without a pause keeps the lock from the other one.
 		time.Sleep(time.Millisecond)
 	}
+}
+
+// createForEver makes stores path0, path1, … and says each.
+func createForEver(path string) error {
+	for i := 0; ; i++ {
+		db, err := Create(context.Background(), fmt.Sprint(path, i))
+		if err != nil {
+			return err
+		}
+		db.Close()
+		if _, err := fmt.Println(i); err != nil {
+			return err
+		}
+	}
+}
+
+// A store whose making is cut short is whole, or is not there.
+func TestKilledCreate(t *testing.T) {
+	made := 0
+	for round := range 8 {
+		path := filepath.Join(t.TempDir(), "desk")
+		cmd := exec.Command(os.Args[0])
+		cmd.Env = append(os.Environ(), scribe+"="+path+"|")
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		bufio.NewReader(out).ReadString('\n')
+		time.Sleep(rand.N(15 * time.Millisecond))
+		cmd.Process.Kill()
+		cmd.Wait()
+		files, err := filepath.Glob(path + "*")
+		if err != nil || len(files) == 0 {
+			t.Fatalf("round %d: no store made: %v", round, err)
+		}
+		for _, f := range files {
+			if strings.HasSuffix(f, "-wal") || strings.HasSuffix(f, "-shm") {
+				continue // belongs to the store that was open
+			}
+			if db, err := Open(t.Context(), f); err != nil {
+				t.Errorf("round %d: %v", round, err)
+			} else if r, err := db.Check(t.Context()); err != nil || len(r.Problems) > 0 {
+				t.Errorf("round %d: Check of %s: %v, %q", round, f, err, r.Problems)
+			} else {
+				made++
+				db.Close()
+			}
+		}
+	}
+	t.Logf("%d stores made, each whole", made)
 }
 
 // Two processes write to one store and both are killed at some moment, over and
@@ -101,7 +159,11 @@ func TestKilledWriters(t *testing.T) {
 			})
 		}
 		if round%2 == 0 { // every other round dies wherever it is, opening too
-			<-begun
+			select {
+			case <-begun:
+			case <-time.After(20 * time.Second):
+				t.Errorf("round %d (seed %d): no writer has written anything", round, seed)
+			}
 		}
 		time.Sleep(time.Duration(r.IntN(120_000)) * time.Microsecond)
 		for _, cmd := range cmds {

@@ -3,9 +3,9 @@ package store
 import (
 	"context"
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"strconv"
 	"strings"
 
@@ -48,8 +48,8 @@ func version(ctx context.Context, q querier) (n int64, err error) {
 	return n, err
 }
 
-// upgrade brings the file to our schema. Reading the version first keeps the usual
-// start cheap: the migration engine is asked only when there is something to do.
+// upgrade brings the file to our schema. We read the version ourselves before the
+// migration engine sees the file: a newer one must be refused, an older one copied.
 func (db *DB) upgrade(ctx context.Context, schema fs.FS) error {
 	const op = "open store"
 	has, err := version(ctx, db.sql)
@@ -80,14 +80,19 @@ func (db *DB) upgrade(ctx context.Context, schema fs.FS) error {
 	return nil
 }
 
-// keep copies the store to path.schema-N before it changes. A copy left by an
-// upgrade that did not finish is older than this one and holds nothing more.
+// keep copies the store to path.schema-N before it changes. A copy that is there
+// already, from an upgrade that did not finish or from another process upgrading
+// now, is left alone: this one gets a further number.
 func (db *DB) keep(ctx context.Context, version int64) error {
-	copied := fmt.Sprintf("%s.schema-%d", db.path, version)
-	if err := os.Remove(copied); err != nil && !os.IsNotExist(err) {
-		return &FileError{"open store", db.path, Unreadable, fmt.Sprintf("the old copy %q cannot be replaced", copied), "move it to another place", err}
+	name := fmt.Sprintf("%s.schema-%d", db.path, version)
+	for n := 2; ; n++ {
+		err := db.Backup(ctx, name)
+		var file *FileError
+		if !errors.As(err, &file) || file.Trouble != Exists || n > 99 {
+			return err
+		}
+		name = fmt.Sprintf("%s.schema-%d.%d", db.path, version, n)
 	}
-	return db.Backup(ctx, copied)
 }
 
 // migrate runs the steps that are missing, each in a transaction of its own.
