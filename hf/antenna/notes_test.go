@@ -174,7 +174,7 @@ func TestBackstayTable(t *testing.T) {
 	for _, r := range rows(t, "backstay", 9) {
 		p := solve(t, backstay(false), unit.Freq(num(t, r[0]))*unit.MHz)
 		what := r[0] + " MHz"
-		// 10 ms·m of the notes' R at 12 MHz, near a current node, is known to 0.1 %.
+		// Two decimals, and our quadratures' 1e-4.
 		if R := num(t, r[2]); math.Abs(p.Resistance()-R) > 0.006+1e-4*R {
 			t.Errorf("%s: R = %.4f ohm, notes say %.2f", what, p.Resistance(), R)
 		}

@@ -33,7 +33,8 @@ type Pattern struct {
 const nullFloorDB = 25
 
 // Solve computes the pattern of an antenna at a frequency: once per antenna,
-// frequency and ground, a few tenths of a millisecond.
+// frequency and ground; a few tenths of a millisecond for a wire of half a wave,
+// 10 ms for one of six waves.
 //
 //	P_in = [ P_up + P_g + ½ ∫R' I² dl ] · tuner                     not grounded
 //	P_in = [ P_perfect + ½ I_0² (R_g + R_c) + ½ ∫R' I² dl ] · tuner  grounded
