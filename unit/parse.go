@@ -128,10 +128,11 @@ func ParseCurrent(s string) (Current, error) {
 
 func ParseBytes(s string) (Bytes, error) {
 	v, err := quantity("size", s, "18 kB", []scale{{"B", 1}, {"kB", 1e3}, {"MB", 1e6}})
-	if err == nil && (v < 0 || v != math.Trunc(v) || v > 1e15) {
+	n := math.Round(v) // 1.001 kB is 1001 octets whatever the binary fraction says
+	if err == nil && (n < 0 || math.Abs(v-n) > 1e-6*math.Max(1, n)*1e-3 || n > 1e15) {
 		return 0, &SyntaxError{"size", s, "18 kB", "B, kB, MB"}
 	}
-	return Bytes(v), err
+	return Bytes(n), err
 }
 
 func ParseDB(s string) (DB, error) {

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"farhail/desk"
+)
+
+const rootLong = `Farhail tells the operator of an off-grid HF data station whom to call next, on
+which frequency, when, with which part of the traffic, at what cost in minutes and
+watt-hours, and what to do if nobody answers. It works offline, keeps the log and
+never transmits by itself.
+
+It is not a distress system. Its predictions are statistics, made after
+ITU-R P.533; your licence decides what you may transmit.
+
+Files live in one folder (--dir): home.toml, stations.toml and farhail.db.
+Without --dir it is $FARHAIL_DIR, else $XDG_DATA_HOME/farhail, else
+~/.local/share/farhail.
+
+Exit status: 0 done; 1 a fault of ours or of the machine; 2 the command line;
+3 something a file or a value says; 4 something that is not there; 5 the store.`
+
+// shell is what all commands share: where the station's files are, what time it is,
+// how to print.
+type shell struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	dir            string
+	json           bool
+	at             string
+}
+
+func newRoot(stdin io.Reader, stdout, stderr io.Writer) *cobra.Command {
+	s := &shell{stdin: stdin, stdout: stdout, stderr: stderr}
+	root := &cobra.Command{
+		Use:           "farhail",
+		Short:         "the desk of an off-grid HF data station",
+		Long:          rootLong,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.NoArgs,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetIn(stdin)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return &desk.UsageError{Problem: err.Error(), Command: c.CommandPath()}
+	})
+	p := root.PersistentFlags()
+	p.StringVar(&s.dir, "dir", "", "the station's `folder`")
+	p.BoolVar(&s.json, "json", false, "print JSON, with the names of the printed table")
+	root.AddCommand(s.circuit(), s.sky(), s.antenna())
+	s.addDesk(root)
+	for _, c := range root.Commands() {
+		usage(c)
+	}
+	return root
+}
+
+// usage makes wrong arguments a fault of the command line.
+func usage(c *cobra.Command) {
+	if check := c.Args; check != nil {
+		c.Args = func(c *cobra.Command, args []string) error {
+			if err := check(c, args); err != nil {
+				return &desk.UsageError{Problem: err.Error(), Command: c.CommandPath()}
+			}
+			return nil
+		}
+	}
+	for _, sub := range c.Commands() {
+		usage(sub)
+	}
+}
+
+// print writes a value as JSON, or lets text write it for people.
+func (s *shell) print(v any, text func(io.Writer)) error {
+	if !s.json {
+		text(s.stdout)
+		return nil
+	}
+	return writeJSON(s.stdout, v, "  ")
+}
+
+func writeJSON(w io.Writer, v any, indent string) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", indent)
+	return e.Encode(v)
+}
+
+// home is the folder of the station's files.
+func (s *shell) folder() (string, error) {
+	if s.dir != "" {
+		return s.dir, nil
+	}
+	return desk.Folder(os.Getenv)
+}
+
+// now is the moment to work at: --at, else the clock.
+func (s *shell) now(fallback time.Time) (time.Time, error) {
+	if s.at == "" {
+		return fallback, nil
+	}
+	t, err := desk.ParseTime(s.at, fallback)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("--at: %w", err)
+	}
+	return t, nil
+}

@@ -1,0 +1,179 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"farhail/desk"
+)
+
+func (s *shell) traffic() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "traffic",
+		Short: "the messages that wait",
+		Args:  cobra.NoArgs,
+		RunE:  func(c *cobra.Command, _ []string) error { return s.listTraffic(c, nil) },
+	}
+	var precedence, deadline string
+	add := &cobra.Command{
+		Use:   "add FILE|FOLDER|-…",
+		Short: "queue mail: .eml files, an mbox, a Maildir, or standard input",
+		Long: `Reads RFC 5322 mail and queues what is new. The original is kept octet for octet; the
+size on the air is measured by compressing it. Precedence and deadline come from the
+flags, else from the home file's rules, else from the mail's header, else routine.`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return s.with(c.Context(), func(d *desk.Desk) error {
+				a, err := d.AddTraffic(c.Context(), args, s.stdin, precedence, deadline)
+				if err != nil {
+					return err
+				}
+				return s.print(a, func(w io.Writer) {
+					for _, x := range a {
+						switch {
+						case x.New:
+							fmt.Fprintf(w, "queued %s  %s, %.1f kB on the air (%.1f to %.1f): %s\n", x.ID, x.Precedence, x.BytesOnAir.KB(), float64(x.BytesLow)/1000, float64(x.BytesHigh)/1000, x.Subject)
+						default:
+							fmt.Fprintf(w, "known  %s: the same content as %s\n", x.Source, x.Same)
+						}
+						for _, y := range x.Warnings {
+							fmt.Fprintf(w, "       note: %s\n", y)
+						}
+					}
+				})
+			})
+		},
+	}
+	add.Flags().StringVar(&precedence, "precedence", "", "flash, immediate, priority or routine")
+	add.Flags().StringVar(&deadline, "deadline", "", "a `time` in UTC, or a span like \"6 h\"")
+
+	var states string
+	list := &cobra.Command{
+		Use:   "list",
+		Short: "messages in order of sending",
+		Args:  cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			var want []string
+			if states != "" {
+				want = strings.Split(states, ",")
+			}
+			return s.listTraffic(c, want)
+		},
+	}
+	list.Flags().StringVar(&states, "state", "", "queued, held, delivered, dropped or all (default queued and held)")
+
+	show := &cobra.Command{
+		Use:   "show ID",
+		Short: "one message: header, attachments, text",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return s.with(c.Context(), func(d *desk.Desk) error {
+				a, err := d.ShowTraffic(c.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				return s.print(a, func(w io.Writer) {
+					fmt.Fprintf(w, "id          %s\nstate       %s\nprecedence  %s\n", a.ID, a.State, a.Precedence)
+					if a.Deadline != nil {
+						fmt.Fprintf(w, "deadline    %s\n", a.Deadline.Format("2006-01-02 15:04Z"))
+					}
+					fmt.Fprintf(w, "on the air  %.1f kB (%.1f to %.1f)\nfrom        %s\nto          %s\nsubject     %s\n", a.BytesOnAir.KB(), a.BytesLow.KB(), a.BytesHigh.KB(),
+						strings.Join(a.From, ", "), strings.Join(a.To, ", "), a.Subject)
+					for _, x := range a.Attachments {
+						fmt.Fprintf(w, "attachment  %s, %s, %.1f kB\n", x.Name, x.Type, x.Bytes.KB())
+					}
+					for _, x := range a.Warnings {
+						fmt.Fprintln(w, "note:", x)
+					}
+					fmt.Fprintf(w, "\n%s\n", strings.TrimRight(printable(a.Text), "\n"))
+				})
+			})
+		},
+	}
+	c.AddCommand(add, list, show)
+	for _, v := range []struct{ use, state, short string }{
+		{"hold", "held", "keep messages back until they are released"},
+		{"release", "queued", "put held or dropped messages back into the queue"},
+		{"drop", "dropped", "take messages out of the queue; the originals are kept"},
+	} {
+		c.AddCommand(&cobra.Command{
+			Use:   v.use + " ID…",
+			Short: v.short,
+			Args:  cobra.MinimumNArgs(1),
+			RunE: func(c *cobra.Command, args []string) error {
+				return s.with(c.Context(), func(d *desk.Desk) error {
+					a, err := d.SetTraffic(c.Context(), v.state, args)
+					if err != nil {
+						return err
+					}
+					return s.print(a, func(w io.Writer) {
+						for _, l := range a {
+							fmt.Fprintf(w, "%s %s: %s\n", l.State, l.ID, l.Subject)
+						}
+					})
+				})
+			},
+		})
+	}
+	var p, dl string
+	set := &cobra.Command{
+		Use:   "set ID",
+		Short: "change precedence or deadline",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if p == "" && dl == "" {
+				return &desk.UsageError{Problem: "nothing to change: give --precedence or --deadline", Command: c.CommandPath()}
+			}
+			return s.with(c.Context(), func(d *desk.Desk) error {
+				l, err := d.SetUrgency(c.Context(), args[0], p, dl)
+				if err != nil {
+					return err
+				}
+				return s.print(l, func(w io.Writer) { fmt.Fprintf(w, "%s %s: %s\n", l.Precedence, l.ID, l.Subject) })
+			})
+		},
+	}
+	set.Flags().StringVar(&p, "precedence", "", "flash, immediate, priority or routine")
+	set.Flags().StringVar(&dl, "deadline", "", "a `time` in UTC, a span like \"6 h\", or none")
+	c.AddCommand(set)
+	return c
+}
+
+func (s *shell) listTraffic(c *cobra.Command, states []string) error {
+	return s.with(c.Context(), func(d *desk.Desk) error {
+		a, err := d.Traffic(c.Context(), states...)
+		if err != nil {
+			return err
+		}
+		return s.print(a, func(w io.Writer) {
+			t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+			fmt.Fprintln(t, "id\tprecedence\tkB\tdeadline\tstate\tattachments\tsubject")
+			for _, l := range a {
+				due := "–"
+				if l.Deadline != nil {
+					due = l.Deadline.Format("Mon 15:04")
+				}
+				var names []string
+				for _, x := range l.Attachments {
+					names = append(names, x.Name)
+				}
+				fmt.Fprintf(t, "%s\t%s\t%.1f\t%s\t%s\t%s\t%s\n", l.ID, l.Precedence, l.BytesOnAir.KB(), due, l.State, strings.Join(names, ", "), printable(l.Subject))
+			}
+			t.Flush()
+		})
+	})
+}
+
+// printable keeps a stranger's text from steering the terminal.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '\n' || r == '\t' || r >= ' ' && r != 0x7f && !(r >= 0x80 && r < 0xa0) {
+			return r
+		}
+		return '·'
+	}, s)
+}

@@ -1,0 +1,570 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"farhail/forecast"
+	"farhail/hf/circuit"
+	"farhail/hf/earth"
+	"farhail/logbook"
+	"farhail/modem"
+	"farhail/plan"
+	"farhail/traffic"
+	"farhail/unit"
+)
+
+// A PlanAnswer is what `farhail plan --json` prints.
+type PlanAnswer struct {
+	At            time.Time      `json:"at"`
+	HorizonH      float64        `json:"horizon_h"`
+	ExpectedValue float64        `json:"expected_value"`
+	Sentence      string         `json:"sentence"`
+	Calls         []CallAnswer   `json:"calls"`
+	Messages      []MessageBound `json:"messages"`
+	Battery       []BatteryLevel `json:"battery"`
+	Excluded      []Exclusion    `json:"excluded"`
+	Notes         []string       `json:"notes"`
+	Index         IndexAnswer    `json:"index"`
+}
+
+type CallAnswer struct {
+	Start          time.Time        `json:"start"`
+	Minutes        float64          `json:"minutes"`
+	AtMostMinutes  float64          `json:"at_most_minutes"`
+	Station        string           `json:"station"`
+	MHz            float64          `json:"mhz"`
+	Waveform       string           `json:"waveform"`
+	HeadingDeg     float64          `json:"heading_deg"`
+	DistanceKm     float64          `json:"distance_km"`
+	Connect        float64          `json:"connect_probability"`
+	ExpectedBytes  float64          `json:"expected_bytes"`
+	EnergyWh       float64          `json:"energy_wh"`
+	Messages       []string         `json:"messages"`
+	Fallbacks      []FallbackAnswer `json:"fallbacks"`
+	Why            string           `json:"why"`
+	connectByState [forecast.States]float64
+	free           float64
+}
+
+type FallbackAnswer struct {
+	Station       string  `json:"station"`
+	MHz           float64 `json:"mhz"`
+	Waveform      string  `json:"waveform"`
+	HeadingDeg    float64 `json:"heading_deg"`
+	Connect       float64 `json:"connect_probability"`
+	ExpectedBytes float64 `json:"expected_bytes"`
+	Because       string  `json:"because"`
+}
+
+type MessageBound struct {
+	ID          string     `json:"id"`
+	Precedence  string     `json:"precedence"`
+	Subject     string     `json:"subject"`
+	BytesOnAir  unit.Bytes `json:"bytes_on_air"`
+	Deadline    *time.Time `json:"deadline"`
+	Probability float64    `json:"probability_in_time"`
+	By          string     `json:"by,omitempty"` // the stations that take it
+	Note        string     `json:"note,omitempty"`
+}
+
+type BatteryLevel struct {
+	At time.Time `json:"at"`
+	Wh float64   `json:"wh"`
+}
+
+type Exclusion struct {
+	Station string  `json:"station"`
+	MHz     float64 `json:"mhz"`
+	Reason  string  `json:"reason"`
+}
+
+// callMinutes are the lengths a call may be given.
+var callMinutes = []float64{5, 10, 15}
+
+// prospect works out what every channel promises from a moment on.
+func (d *Desk) prospect(ctx context.Context, at time.Time, span time.Duration) (*forecast.Prospect, IndexAnswer, error) {
+	index, err := d.believed(ctx, at)
+	if err != nil {
+		return nil, index, err
+	}
+	p, err := forecast.New(forecast.Request{Home: d.Home, Directory: d.Directory, Start: at, Slots: int((span + forecast.Slot - 1) / forecast.Slot),
+		Drive: index.drive(), Reading: circuit.Field})
+	if err != nil {
+		return nil, index, &InputError{err.Error(), "correct the file and try again"}
+	}
+	return p, index, nil
+}
+
+// Plan decides the calls of the coming watch.
+func (d *Desk) Plan(ctx context.Context, at time.Time, span time.Duration) (*PlanAnswer, error) {
+	if err := unit.Check("horizon", span.Hours(), 0.5, 72, "h"); err != nil {
+		return nil, err
+	}
+	pr, index, err := d.prospect(ctx, at, span)
+	if err != nil {
+		return nil, err
+	}
+	letters, err := d.Traffic(ctx, "queued")
+	if err != nil {
+		return nil, err
+	}
+	past, err := d.pastOf(ctx, at)
+	if err != nil {
+		return nil, err
+	}
+	a := &PlanAnswer{At: at, HorizonH: span.Hours(), Calls: []CallAnswer{}, Messages: []MessageBound{}, Battery: []BatteryLevel{}, Excluded: []Exclusion{}, Notes: []string{}, Index: index}
+	for i := range pr.Channels {
+		if c := &pr.Channels[i]; c.Excluded != "" {
+			a.Excluded = append(a.Excluded, Exclusion{c.Station.Name, c.MHz, c.Excluded})
+		}
+	}
+	w := &watch{d: d, at: at, pr: pr, past: past, letters: letters, reached: map[string][]string{}}
+	if w.reached, err = d.reachedStations(ctx, letters); err != nil {
+		return nil, err
+	}
+	w.energy()
+	for _, q := range w.queues() {
+		w.solve(q, a)
+	}
+	slices.SortStableFunc(a.Calls, func(x, y CallAnswer) int { return x.Start.Compare(y.Start) })
+	w.bounds(a)
+	for t, wh := range w.levels {
+		if d.Home.Battery.Limited() {
+			a.Battery = append(a.Battery, BatteryLevel{pr.Start.Add(time.Duration(t) * forecast.Slot), round(wh)})
+		}
+	}
+	a.ExpectedValue = round(a.ExpectedValue)
+	a.Sentence = sentence(a, at)
+	if index.Note != "" {
+		a.Notes = append(a.Notes, index.Note)
+	}
+	return a, nil
+}
+
+// A watch is a plan being made.
+type watch struct {
+	d       *Desk
+	at      time.Time
+	pr      *forecast.Prospect
+	past    past
+	letters []Letter
+	reached map[string][]string // message → stations that have it already
+
+	battery plan.Battery
+	wake    []float64
+	levels  []float64 // of the battery as planned so far
+	chances map[string][]float64
+	takers  map[string][]string
+}
+
+// energy works out the battery's course without calls, and the price of waking.
+func (w *watch) energy() {
+	h, slots := w.d.Home, w.pr.Slots
+	w.battery = plan.Battery{Price: h.Prices.EnergyPerWh, Doubling: h.Prices.Doubling, Drift: make([]float64, slots)}
+	if h.Battery.Limited() {
+		full := h.Battery.Energy().Wh()
+		w.battery.Capacity, w.battery.Reserve, w.battery.Now = full, full*h.Battery.Reserve, full*h.Battery.Charge
+	}
+	for t := range slots {
+		mid := w.pr.Start.Add(time.Duration(t)*forecast.Slot + forecast.Slot/2)
+		wh := -(h.Consumption.Receive + h.Consumption.Other).Over(forecast.Slot).Wh()
+		wh += charging(h.Solar.Panels, h.Solar.Each, h.Position, mid).Over(forecast.Slot).Wh()
+		if h.Generator.Hours.At(mid) {
+			wh += h.Generator.Power.Over(forecast.Slot).Wh()
+		}
+		w.battery.Drift[t] = wh
+		price, _, ok := h.WakePrice(mid)
+		if !ok {
+			price = math.Inf(1)
+		}
+		w.wake = append(w.wake, price)
+	}
+	w.levels = make([]float64, slots+1)
+	w.levels[0] = w.battery.Now
+	for t := range slots {
+		w.levels[t+1] = min(max(w.levels[t]+w.battery.Drift[t], 0), w.battery.Capacity)
+	}
+}
+
+// charging is what panels give: proportional to the sine of the Sun's height.
+func charging(panels int, each unit.Power, at earth.Point, t time.Time) unit.Power {
+	sun := earth.SunOn(t.Year(), int(t.Month()), t.Day())
+	c := sun.CosZenith(at, float64(t.Hour())+float64(t.Minute())/60)
+	return unit.Power(float64(panels) * each.W() * max(c, 0))
+}
+
+// A queue is the messages one group of stations takes.
+type queue struct {
+	letters  []Letter
+	channels []int // of the prospect
+	names    []string
+}
+
+// queues divides the traffic: what a peer alone takes goes to that peer, the rest to
+// all gateways together. A message to several peers stands in each one's queue until
+// that peer has it.
+func (w *watch) queues() []queue {
+	var gate queue
+	peers := map[string]*queue{}
+	var names []string
+	for i := range w.pr.Channels {
+		c := &w.pr.Channels[i]
+		name := c.Station.Name
+		if c.Station.TakesAll() {
+			if !slices.Contains(gate.names, name) {
+				gate.names = append(gate.names, name)
+			}
+			if c.Excluded == "" {
+				gate.channels = append(gate.channels, i)
+			}
+			continue
+		}
+		if peers[name] == nil {
+			peers[name] = &queue{names: []string{name}}
+			names = append(names, name)
+		}
+		if c.Excluded == "" {
+			peers[name].channels = append(peers[name].channels, i)
+		}
+	}
+	w.takers = map[string][]string{}
+	for _, l := range w.letters {
+		others := false
+		for _, to := range l.To {
+			peer := ""
+			for _, n := range names {
+				if s, ok := w.d.Directory.Find(n); ok && s.Takes(to) {
+					peer = n
+				}
+			}
+			switch {
+			case peer == "":
+				others = true
+			case !slices.Contains(w.reached[l.ID], peer) && !slices.Contains(w.takers[l.ID], peer):
+				peers[peer].letters = append(peers[peer].letters, l)
+				w.takers[l.ID] = append(w.takers[l.ID], peer)
+			}
+		}
+		if others && len(gate.names) > 0 {
+			gate.letters = append(gate.letters, l)
+			w.takers[l.ID] = append(w.takers[l.ID], gate.names...)
+		}
+	}
+	out := []queue{gate}
+	for _, n := range names {
+		out = append(out, *peers[n])
+	}
+	return out
+}
+
+// solve plans one queue and takes its calls' slots and energy from what is left.
+func (w *watch) solve(q queue, a *PlanAnswer) {
+	if len(q.letters) == 0 || len(q.channels) == 0 {
+		return
+	}
+	h := w.d.Home
+	weights := traffic.Weights{Routine: h.Prices.Routine, Priority: h.Prices.Priority, Immediate: h.Prices.Immediate, Flash: h.Prices.Flash, HalfLife: h.Prices.Halving}
+	p := &plan.Problem{Slots: w.pr.Slots, Wake: w.wake, Battery: w.battery, Prior: w.past.prior, Minutes: callMinutes,
+		Draw: h.Consumption.Calling().W() - h.Consumption.Receive.W()}
+	stations := map[string]int{}
+	for _, i := range q.channels {
+		c := &w.pr.Channels[i]
+		id, ok := stations[c.Station.Name]
+		if !ok {
+			id = len(stations)
+			stations[c.Station.Name] = id
+		}
+		p.Channels = append(p.Channels, plan.Channel{Station: id, Free: w.past.free(c.Station.Name), Cells: c.Cells})
+	}
+	var kept []Letter
+	for _, l := range q.letters {
+		item := plan.Item{Bytes: float64(l.BytesOnAir), Worth: make([]float64, p.Slots)}
+		pr, _ := traffic.ParsePrecedence(l.Precedence)
+		var due time.Time
+		if l.Deadline != nil {
+			due = *l.Deadline
+		}
+		for t := range item.Worth {
+			item.Worth[t] = traffic.Worth(pr, l.QueuedAt, due, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), weights)
+		}
+		p.Items = append(p.Items, item)
+		kept = append(kept, l)
+	}
+	p, kept = w.fitting(p, kept)
+	if len(p.Items) == 0 {
+		return
+	}
+	s := plan.Solve(p, plan.DefaultGrid)
+	a.ExpectedValue += s.Value()
+	chances := s.Chances()
+	if w.chances == nil {
+		w.chances = map[string][]float64{}
+	}
+	for m, l := range kept {
+		if old, ok := w.chances[l.ID]; ok { // to several: all of them must have it
+			for t := range old {
+				old[t] *= chances[m][t]
+			}
+		} else {
+			w.chances[l.ID] = chances[m]
+		}
+	}
+	steps, _ := s.Follow()
+	var used float64
+	for _, st := range steps {
+		a.Calls = append(a.Calls, w.call(q, st, kept))
+		w.wake = slices.Clone(w.wake)
+		w.wake[st.Slot] = math.Inf(1) // one call a slot
+		used = st.Energy
+		w.battery.Drift = slices.Clone(w.battery.Drift)
+		w.battery.Drift[st.Slot] -= used
+		for t := st.Slot + 1; t < len(w.levels); t++ {
+			w.levels[t] = min(max(w.levels[t-1]+w.battery.Drift[t-1], 0), w.battery.Capacity)
+		}
+	}
+}
+
+// fitting leaves out messages too large for the best the coming watch could carry: they
+// would stand in the way of everything behind them.
+func (w *watch) fitting(p *plan.Problem, letters []Letter) (*plan.Problem, []Letter) {
+	most := 0.0
+	for t := range p.Slots {
+		best := 0.0
+		for _, c := range p.Channels {
+			if !math.IsInf(p.Wake[t], 1) && c.Cells[t].Open {
+				for _, r := range c.Cells[t].Rate[forecast.States-1] {
+					best = max(best, r*callMinutes[len(callMinutes)-1])
+				}
+			}
+		}
+		most = max(most, best)
+	}
+	q := *p
+	q.Items = nil
+	var kept []Letter
+	for i, it := range p.Items {
+		if it.Bytes <= most {
+			q.Items = append(q.Items, it)
+			kept = append(kept, letters[i])
+		}
+	}
+	return &q, kept
+}
+
+// call turns a step into words and figures.
+func (w *watch) call(q queue, st plan.Step, kept []Letter) CallAnswer {
+	c := &w.pr.Channels[q.channels[st.Action.Call]]
+	cell := &c.Cells[st.Slot]
+	start := w.pr.Start.Add(time.Duration(st.Slot) * forecast.Slot)
+	if start.Before(w.at) {
+		start = w.at
+	}
+	out := CallAnswer{Start: start, Minutes: round(st.Minutes), AtMostMinutes: st.Limit, Station: c.Station.Name, MHz: c.MHz,
+		Waveform: c.Links[cell.Link].Waveform, HeadingDeg: round(c.Heading.Deg()), DistanceKm: math.Round(c.Distance.Km()),
+		Connect: round(st.Connect), ExpectedBytes: math.Round(st.Bytes), EnergyWh: round(st.Energy), Messages: []string{}, Fallbacks: []FallbackAnswer{}}
+	for m := st.From; m < st.To; m++ {
+		out.Messages = append(out.Messages, kept[m].ID)
+	}
+	out.connectByState, out.free = cell.Connect, w.past.free(c.Station.Name)
+	out.Why = w.why(c, st.Slot)
+	if st.Action.Fallback >= 0 {
+		f := &w.pr.Channels[q.channels[st.Action.Fallback]]
+		out.Fallbacks = append(out.Fallbacks, FallbackAnswer{Station: f.Station.Name, MHz: f.MHz, Waveform: f.Links[f.Cells[st.Slot].Link].Waveform,
+			HeadingDeg: round(f.Heading.Deg()), Connect: round(st.FallbackConnect), ExpectedBytes: math.Round(st.FallbackBytes), Because: because(c, f, st.Slot)})
+	}
+	return out
+}
+
+// why says in a sentence what carries the call.
+func (w *watch) why(c *forecast.Channel, slot int) string {
+	d := c.At(w.pr.Start.Add(time.Duration(slot)*forecast.Slot + forecast.Slot/2))
+	if d.HasGround && d.GroundOut > d.Out.Signal+10 {
+		return fmt.Sprintf("ground wave over %.0f km; SNR %.0f dB out, %.0f dB in", c.Distance.Km(), d.Out.SNR, d.In.SNR)
+	}
+	return fmt.Sprintf("%s, MUF %.1f MHz (%.0f %% of it); SNR %.0f dB out, %.0f dB in, in 3 kHz", d.Out.Mode, d.BasicMUF, 100*c.MHz/d.BasicMUF, d.Out.SNR, d.In.SNR)
+}
+
+// because says what a failure on one channel means for the other.
+func because(c, f *forecast.Channel, slot int) string {
+	switch {
+	case c.Station == f.Station && f.MHz < c.MHz:
+		return "same station, lower: a failure there means the sky may be below the forecast"
+	case c.Station == f.Station:
+		return "same station, another channel"
+	case f.Cells[slot].Connect[0]/max(f.Cells[slot].Connect[2], 1e-9) > c.Cells[slot].Connect[0]/max(c.Cells[slot].Connect[2], 1e-9):
+		return "another station, surer if the sky is below the forecast"
+	}
+	return "another station: the first may be absent or busy"
+}
+
+// bounds lists every message with its chance to be through in time.
+func (w *watch) bounds(a *PlanAnswer) {
+	for _, l := range w.letters {
+		m := MessageBound{ID: l.ID, Precedence: l.Precedence, Subject: l.Subject, BytesOnAir: l.BytesOnAir, Deadline: l.Deadline, By: strings.Join(w.takers[l.ID], ", ")}
+		if ch, ok := w.chances[l.ID]; ok {
+			last := len(ch) - 1
+			if l.Deadline != nil {
+				last = min(last, int(l.Deadline.Sub(w.pr.Start)/forecast.Slot)-1)
+			}
+			if last >= 0 {
+				m.Probability = round(ch[last])
+			}
+		} else if len(w.takers[l.ID]) == 0 {
+			m.Note = "no station in the directory takes it"
+		} else if len(w.takers[l.ID]) > 0 {
+			m.Note = "more than the best channel of the watch carries in one call"
+		}
+		a.Messages = append(a.Messages, m)
+	}
+}
+
+// sentence is the plan in one sentence: the next call, or why there is none.
+func sentence(a *PlanAnswer, at time.Time) string {
+	if len(a.Calls) == 0 {
+		if len(a.Messages) == 0 {
+			return "Nothing to send."
+		}
+		return fmt.Sprintf("Rest: no call in the next %.0f hours is worth its energy.", a.HorizonH)
+	}
+	c := a.Calls[0]
+	when := "Now"
+	if c.Start.Sub(at) > time.Minute {
+		when = "At " + c.Start.Format("15:04")
+		if c.Start.Day() != at.Day() {
+			when += " tomorrow"
+		}
+	}
+	s := fmt.Sprintf("%s call %s on %s kHz, point %03.0f°: %s to connect, %s in about %.0f minutes.",
+		when, c.Station, KHz(c.MHz), math.Mod(math.Round(c.HeadingDeg), 360), Chance(c.Connect), kB(c.ExpectedBytes), math.Ceil(c.Minutes))
+	if len(c.Fallbacks) > 0 {
+		f := c.Fallbacks[0]
+		if f.Station == c.Station {
+			s += fmt.Sprintf(" No answer? Same station, %s.", KHz(f.MHz))
+		} else {
+			s += fmt.Sprintf(" No answer? %s, %s.", f.Station, KHz(f.MHz))
+		}
+	}
+	return s
+}
+
+// KHz writes a frequency as the trade does: 12 604.5.
+func KHz(mhz float64) string {
+	t := int(math.Round(mhz * 1e4))
+	k := t / 10
+	if k >= 1000 {
+		return fmt.Sprintf("%d %03d.%d", k/1000, k%1000, t%10)
+	}
+	return fmt.Sprintf("%d.%d", k, t%10)
+}
+
+// Chance writes a probability in words: 7 in 10.
+func Chance(p float64) string {
+	switch n := math.Round(p * 10); {
+	case n >= 10:
+		return "nearly sure"
+	case n < 1:
+		return "under 1 in 10"
+	default:
+		return fmt.Sprintf("%.0f in 10", n)
+	}
+}
+
+func kB(bytes float64) string {
+	if bytes < 10_000 {
+		return fmt.Sprintf("%.1f kB", bytes/1000)
+	}
+	return fmt.Sprintf("%.0f kB", bytes/1000)
+}
+
+// past is what the log of the last hours says of the sky and of each station.
+type past struct {
+	prior    [forecast.States]float64
+	presence map[string]float64 // chance that the station answers what it hears
+}
+
+func (p past) free(station string) float64 {
+	if f, ok := p.presence[station]; ok {
+		return f
+	}
+	return modem.UsualPresence.Free()
+}
+
+// memory is how long a call's news of the day's sky and of a station stay good.
+// Assumed: a watch.
+const memory = 6 * time.Hour
+
+// promised is what the log keeps of a forecast, for the next plan to learn from.
+type promised struct {
+	ByState [forecast.States]float64 `json:"connect_by_state"`
+	Free    float64                  `json:"free"`
+	MUF     float64                  `json:"basic_muf_mhz"`
+	SNROut  float64                  `json:"snr_out_db"`
+	SNRIn   float64                  `json:"snr_in_db"`
+}
+
+// pastOf reads the recent log: each attempt moves the belief about the day's sky and
+// about the station called, by Bayes' rule, and fades with the hours.
+func (d *Desk) pastOf(ctx context.Context, at time.Time) (past, error) {
+	p := past{prior: forecast.StatePrior, presence: map[string]float64{}}
+	entries, err := d.DB.Entries(ctx, EntriesSince(at.Add(-memory)))
+	if err != nil {
+		return p, err
+	}
+	book, err := logbook.Fold(entries)
+	if err != nil {
+		return p, err
+	}
+	for row := range book.Standing() {
+		e := row.Entry
+		if e.Attempt == nil || e.At.After(at) || e.Attempt.Promised == nil {
+			continue
+		}
+		var f promised
+		if json.Unmarshal(e.Attempt.Promised.Full, &f) != nil || f.Free <= 0 {
+			continue
+		}
+		fresh := 1 - float64(at.Sub(e.At))/float64(memory)
+		p.learn(e.Attempt.Station, e.Attempt.Outcome, f, fresh)
+	}
+	return p, nil
+}
+
+func (p *past) learn(station string, o logbook.Outcome, f promised, fresh float64) {
+	answered := o == logbook.Connected || o == logbook.BrokenOff || o == logbook.Busy
+	free := p.free(station)
+	q, like := 0.0, [forecast.States]float64{}
+	for k, w := range p.prior {
+		q += w * f.ByState[k]
+		like[k] = f.ByState[k]
+		if !answered {
+			like[k] = 1 - free*f.ByState[k]
+		}
+	}
+	sum := 0.0
+	post := p.prior
+	for k := range post {
+		post[k] *= like[k]
+		sum += post[k]
+	}
+	if sum > 0 {
+		for k := range post {
+			p.prior[k] += fresh * (post[k]/sum - p.prior[k])
+		}
+	}
+	now := free
+	switch {
+	case o == logbook.Connected || o == logbook.BrokenOff:
+		now = 0.95 * (1 - modem.UsualPresence.Busy)
+	case o == logbook.Busy:
+		now = 0.5 // there, but taken: assumed even chances that it is free again
+	default:
+		now = free * (1 - q) / (1 - free*q)
+	}
+	p.presence[station] = free + fresh*(now-free)
+}

@@ -1,0 +1,340 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"farhail/hf/antenna"
+	"farhail/hf/circuit"
+	"farhail/hf/earth"
+	"farhail/hf/iono"
+	"farhail/hf/noise"
+	"farhail/unit"
+)
+
+// A CircuitQuery asks for one circuit's month. The zero value of an optional field
+// means what is said beside it.
+type CircuitQuery struct {
+	From, To    earth.Point
+	Year, Month int
+	Day         int      // 0: the middle of the month
+	UTC         *float64 // nil: the 24 whole hours
+	SSN         *float64 // nil: the product's own index of the month
+	Power       unit.Power
+	FreqMHz     []float64
+	Bandwidth   unit.Freq
+	NeedSNR     unit.DB
+	Noise       string
+	Tx, Rx      antenna.Spec // Kind "" or isotropic: 0 dBi at every angle
+	Reading     string
+	Way         string  // "", short, long, best
+	Window      *Window // digital system; nil: not asked
+	NoLUF       bool    // leave the search for the LUF out
+	Ground      string  // ground wave: "" or none, auto by the coast lines, or a kind of ground
+}
+
+// Window is what a digital receiver bears (circuit.Window), as flags give it.
+type Window = circuit.Window
+
+// A CircuitAnswer is what `farhail circuit --json` prints.
+type CircuitAnswer struct {
+	Path  PathAnswer   `json:"path"`
+	Note  string       `json:"note,omitempty"`
+	Hours []HourAnswer `json:"hours"`
+}
+
+type PathAnswer struct {
+	DistanceKm     float64 `json:"distance_km"`
+	AzimuthDeg     float64 `json:"azimuth_deg"`
+	BackAzimuthDeg float64 `json:"back_azimuth_deg"`
+	Way            string  `json:"way"`
+}
+
+type HourAnswer struct {
+	UTC            float64           `json:"utc"`
+	BasicMUF       float64           `json:"basic_muf_mhz"`
+	OperationalMUF float64           `json:"operational_muf_mhz"`
+	OWF            float64           `json:"owf_mhz"`
+	LUF            *float64          `json:"luf_mhz"`
+	Frequencies    []FrequencyAnswer `json:"frequencies"`
+}
+
+type FrequencyAnswer struct {
+	MHz         float64  `json:"mhz"`
+	Mode        *string  `json:"mode"`
+	Elevation   *float64 `json:"elevation_deg"`
+	Field       *float64 `json:"field_dbuvm"`
+	Signal      *float64 `json:"signal_dbw"`
+	Noise       float64  `json:"noise_dbw"`
+	SNR         *float64 `json:"snr_db"`
+	Upper       *float64 `json:"snr_upper_decile_db"`
+	Lower       *float64 `json:"snr_lower_decile_db"`
+	Reliability float64  `json:"reliability"`
+	DelaySpread *float64 `json:"delay_spread_ms"`
+	Way         string   `json:"way,omitempty"`
+	Note        string   `json:"note,omitempty"`
+
+	Overall *float64 `json:"overall_reliability,omitempty"`
+	Scatter *float64 `json:"scatter_probability,omitempty"`
+}
+
+// drive is the index a query names, or the product's own of each month.
+func drive(ssn *float64) circuit.Driver {
+	if ssn != nil {
+		return circuit.Constant(*ssn)
+	}
+	return func(y, m int) (float64, float64) {
+		x := iono.IndexOf(y, m)
+		return x.IG12, x.R12
+	}
+}
+
+func checkMonth(year, month, day int, ssn *float64) error {
+	if err := unit.Check("year", float64(year), 1900, 2100, ""); err != nil {
+		return err
+	}
+	if err := unit.Check("month", float64(month), 1, 12, ""); err != nil {
+		return err
+	}
+	if last := time.Date(year, time.Month(month)+1, 0, 0, 0, 0, 0, time.UTC).Day(); day != 0 {
+		if err := unit.Check("day", float64(day), 1, float64(last), ""); err != nil {
+			return err
+		}
+	}
+	if ssn != nil {
+		return unit.Check("sunspot number", *ssn, circuit.MinIndex, circuit.MaxIndex, "")
+	}
+	return nil
+}
+
+func checkUTC(utc *float64) error {
+	if utc != nil {
+		return unit.Check("UTC hour", *utc, 0, 24, "h")
+	}
+	return nil
+}
+
+// PredictCircuit answers a query: the month's medians by hour and frequency.
+func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
+	r, err := circuit.ParseReading(q.Reading)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkMonth(q.Year, q.Month, q.Day, q.SSN); err != nil {
+		return nil, err
+	}
+	if err := checkUTC(q.UTC); err != nil {
+		return nil, err
+	}
+	if len(q.FreqMHz) == 0 {
+		return nil, fmt.Errorf("no frequency given: name at least one, in MHz")
+	}
+	for _, f := range q.FreqMHz {
+		if err := unit.Check("frequency", f, circuit.MinMHz, circuit.MaxMHz, "MHz"); err != nil {
+			return nil, err
+		}
+	}
+	env, err := noise.ParseEnvironment(q.Noise)
+	if err != nil {
+		return nil, err
+	}
+	c := circuit.Circuit{From: q.From, To: q.To, Power: q.Power, Bandwidth: q.Bandwidth, NeedSNR: q.NeedSNR, Noise: env}
+	if err := c.Check(); err != nil {
+		return nil, err
+	}
+	if c.Tx, err = transmitting(q.Tx); err != nil {
+		return nil, err
+	}
+	if c.Rx, err = receiving(q.Rx, 0, unit.DB(DefaultNoiseFigure)); err != nil {
+		return nil, err
+	}
+	sky := circuit.NewSky(circuit.Date{Year: q.Year, Month: q.Month, Day: q.Day}, drive(q.SSN), r)
+	var ways []*circuit.Path
+	var names []string
+	add := func(long bool, name string) {
+		c.Long = long
+		ways, names = append(ways, sky.Path(c)), append(names, name)
+	}
+	switch q.Way {
+	case "", "short":
+		add(false, "short")
+	case "long":
+		add(true, "long")
+	case "best":
+		add(false, "short")
+		add(true, "long")
+	default:
+		return nil, fmt.Errorf("unknown way %q: choose short, long or best", q.Way)
+	}
+	a := &CircuitAnswer{Path: PathAnswer{
+		DistanceKm: round(ways[0].DKm), AzimuthDeg: round(ways[0].Arc.Azimuth.Deg()), BackAzimuthDeg: round(ways[0].Arc.Back.Deg()), Way: names[0],
+	}}
+	if q.Way == "best" {
+		a.Path.Way = "best"
+	}
+	a.Note = notes(sky, q)
+	hours := []float64{}
+	if q.UTC != nil {
+		hours = append(hours, *q.UTC)
+	} else {
+		for u := range 24 {
+			hours = append(hours, float64(u))
+		}
+	}
+	bands := make([]circuit.Band, len(q.FreqMHz))
+	for i, f := range q.FreqMHz {
+		bands[i] = circuit.NewBand(f)
+	}
+	h := make([]circuit.Hour, len(ways))
+	for _, u := range hours {
+		for i, p := range ways {
+			p.At(u, &h[i])
+		}
+		e := HourAnswer{UTC: u, BasicMUF: round(h[0].BasicMUF), OperationalMUF: round(h[0].OperationalMUF), OWF: round(h[0].OWF)}
+		if !q.NoLUF {
+			for i := range h {
+				if f, ok := h[i].LUF(); ok && (e.LUF == nil || f < *e.LUF) {
+					e.LUF = &f
+				}
+			}
+		}
+		for k := range bands {
+			var best circuit.Prediction
+			at := 0
+			for i := range h {
+				var r circuit.Prediction
+				h[i].Predict(&bands[k], &r)
+				if i == 0 || r.SNR > best.SNR {
+					best, at = r, i
+				}
+			}
+			f := frequencyAnswer(q.FreqMHz[k], &best)
+			if q.Way == "best" {
+				f.Way = names[at]
+			}
+			if q.Window != nil {
+				d := h[at].Digital(&bands[k], *q.Window)
+				f.Overall, f.Scatter = ptr(d.Overall), ptr(d.Scatter)
+			}
+			e.Frequencies = append(e.Frequencies, f)
+		}
+		a.Hours = append(a.Hours, e)
+	}
+	return a, nil
+}
+
+func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
+	f := FrequencyAnswer{MHz: mhz, Noise: round(r.Noise), Reliability: round(r.Reliability)}
+	if !r.Arrives() {
+		f.Note = "nothing arrives"
+		return f
+	}
+	name := r.Mode.String()
+	f.Mode = &name
+	if !math.IsNaN(r.ElevationDeg) {
+		f.Elevation = ptr(r.ElevationDeg)
+	}
+	f.Field, f.Signal, f.SNR = ptr(r.Field), ptr(r.Signal), ptr(r.SNR)
+	f.Upper, f.Lower, f.DelaySpread = ptr(r.Upper), ptr(r.Lower), ptr(r.DelaySpread)
+	if r.Below {
+		f.Note = "the strongest mode leaves below the horizon"
+	}
+	return f
+}
+
+// notes says what of an answer rests on something extrapolated.
+func notes(s *circuit.Sky, q CircuitQuery) string {
+	var n []string
+	if s.FieldClamped {
+		n = append(n, fmt.Sprintf("the field model covers %d to %d; its nearest year stands in", earth.FieldFirstYear, earth.FieldLastYear))
+	}
+	if q.SSN == nil {
+		if x := iono.IndexOf(q.Year, q.Month); x.Clamped {
+			n = append(n, "the table of indices ends before; its nearest month stands in")
+		} else if x.AgeMonths > 0 {
+			n = append(n, fmt.Sprintf("index continued %d months beyond the last observed: IG12 %.0f ± %.0f", x.AgeMonths, x.IG12, x.SD))
+		}
+	}
+	return strings.Join(n, "; ")
+}
+
+// A SkyQuery asks for the ionosphere above one place.
+type SkyQuery struct {
+	At               earth.Point
+	Year, Month, Day int
+	UTC              *float64
+	SSN              *float64
+	Reading          string
+}
+
+// A SkyAnswer is what `farhail sky --json` prints.
+type SkyAnswer struct {
+	Note  string    `json:"note,omitempty"`
+	Hours []SkyHour `json:"hours"`
+}
+
+type SkyHour struct {
+	UTC     float64 `json:"utc"`
+	FoF2    float64 `json:"fof2_mhz"`
+	M3000F2 float64 `json:"m3000f2"`
+	FoE     float64 `json:"foe_mhz"`
+	FoEs    float64 `json:"foes_mhz"`
+	HmF2    float64 `json:"hmf2_km"`
+	Dip     float64 `json:"dip_deg"`
+	Modip   float64 `json:"modip_deg"`
+	Gyro    float64 `json:"gyro_mhz"`
+	Zenith  float64 `json:"solar_zenith_deg"`
+
+	FoF1      *float64 `json:"fof1_mhz,omitempty"`
+	FoEsUpper float64  `json:"foes_upper_decile_mhz"`
+	FoEsLower float64  `json:"foes_lower_decile_mhz"`
+}
+
+// PredictSky answers a query.
+func PredictSky(q SkyQuery) (*SkyAnswer, error) {
+	r, err := circuit.ParseReading(q.Reading)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkMonth(q.Year, q.Month, q.Day, q.SSN); err != nil {
+		return nil, err
+	}
+	if err := checkUTC(q.UTC); err != nil {
+		return nil, err
+	}
+	if err := unit.Check("latitude", q.At.Lat.Deg(), -90, 90, "degrees"); err != nil {
+		return nil, err
+	}
+	if err := unit.Check("longitude", q.At.Lon.Deg(), -360, 360, "degrees"); err != nil {
+		return nil, err
+	}
+	sky := circuit.NewSky(circuit.Date{Year: q.Year, Month: q.Month, Day: q.Day}, drive(q.SSN), r)
+	a := &SkyAnswer{Note: notes(sky, CircuitQuery{Year: q.Year, Month: q.Month, SSN: q.SSN})}
+	one := func(u float64) {
+		o := sky.Overhead(q.At, u)
+		e := SkyHour{UTC: u, FoF2: round(o.FoF2MHz), M3000F2: round(o.M3000F2), FoE: round(o.FoEMHz), FoEs: round(o.FoEsMHz),
+			HmF2: round(o.HmF2Km), Dip: round(o.DipDeg), Modip: round(o.ModipDeg), Gyro: round(o.GyroMHz), Zenith: round(o.ZenithDeg),
+			FoEsUpper: round(o.FoEsUpperMHz), FoEsLower: round(o.FoEsLowerMHz)}
+		if o.FoF1MHz > 0 {
+			e.FoF1 = ptr(o.FoF1MHz)
+		}
+		a.Hours = append(a.Hours, e)
+	}
+	if q.UTC != nil {
+		one(*q.UTC)
+		return a, nil
+	}
+	for u := range 24 {
+		one(float64(u))
+	}
+	return a, nil
+}
+
+// round keeps the digits that mean something, and a few more for those who compare.
+func round(x float64) float64 {
+	return math.Round(x*1e4) / 1e4
+}
+
+func ptr(x float64) *float64 { x = round(x); return &x }

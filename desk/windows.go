@@ -1,0 +1,180 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"farhail/forecast"
+	"farhail/hf/earth"
+	"farhail/station"
+	"farhail/unit"
+)
+
+// A WindowsAnswer is what `farhail windows --json` prints.
+type WindowsAnswer struct {
+	At       time.Time       `json:"at"`
+	Stations []StationWindow `json:"stations"`
+}
+
+// StationWindow is one station's windows.
+type StationWindow struct {
+	Station    string   `json:"station"`
+	HeadingDeg float64  `json:"heading_deg"`
+	DistanceKm float64  `json:"distance_km"`
+	Days       []DayWin `json:"days"`
+}
+
+// DayWin is one UTC day of a station.
+type DayWin struct {
+	Day     string         `json:"day"`
+	Windows []WindowAnswer `json:"windows"`
+}
+
+// A WindowAnswer is a span in which a channel is usable; it opens, peaks and shuts.
+type WindowAnswer struct {
+	MHz      float64   `json:"mhz"`
+	Waveform string    `json:"waveform"`
+	Opens    time.Time `json:"opens"`
+	Peaks    time.Time `json:"peaks"`
+	Shuts    time.Time `json:"shuts"`
+	Best     float64   `json:"connect_probability"` // at the peak, presence of the station aside
+	Rate     float64   `json:"bytes_per_minute"`    // at the peak, once connected
+}
+
+// usable is the chance to connect at which a window opens.
+const usable = 0.5
+
+// Windows finds when each channel opens, peaks and shuts over the coming days. Only the
+// station named, if one is.
+func (d *Desk) Windows(ctx context.Context, at time.Time, days int, only string) (*WindowsAnswer, error) {
+	if err := unit.Check("days", float64(days), 1, 14, ""); err != nil {
+		return nil, err
+	}
+	if only != "" {
+		s, ok := d.Directory.Find(only)
+		if !ok {
+			return nil, noStation(only)
+		}
+		part := *d
+		part.Directory = &station.Directory{Stations: []station.Station{*s}}
+		return part.Windows(ctx, at, days, "")
+	}
+	start := at.UTC().Truncate(24 * time.Hour)
+	pr, _, err := d.prospect(ctx, start, time.Duration(days)*24*time.Hour)
+	if err != nil {
+		return nil, err
+	}
+	a := &WindowsAnswer{At: at, Stations: []StationWindow{}}
+	var cur *StationWindow
+	for i := range pr.Channels {
+		c := &pr.Channels[i]
+		if cur == nil || cur.Station != c.Station.Name {
+			a.Stations = append(a.Stations, StationWindow{Station: c.Station.Name, HeadingDeg: round(c.Heading.Deg()), DistanceKm: math.Round(c.Distance.Km())})
+			cur = &a.Stations[len(a.Stations)-1]
+			for n := range days {
+				cur.Days = append(cur.Days, DayWin{Day: start.AddDate(0, 0, n).Format("2006-01-02"), Windows: []WindowAnswer{}})
+			}
+		}
+		if c.Excluded != "" {
+			continue
+		}
+		for n := range cur.Days {
+			perDay := int(24 * time.Hour / forecast.Slot)
+			cur.Days[n].Windows = append(cur.Days[n].Windows, windowsOf(c, pr.Start, n*perDay, (n+1)*perDay)...)
+		}
+	}
+	return a, nil
+}
+
+func windowsOf(c *forecast.Channel, start time.Time, from, to int) []WindowAnswer {
+	var out []WindowAnswer
+	var w *WindowAnswer
+	at := func(t int) time.Time { return start.Add(time.Duration(t) * forecast.Slot) }
+	for t := from; t <= to; t++ {
+		p := 0.0
+		if t < to && c.Cells[t].Open {
+			p = c.Cells[t].Likely(forecast.StatePrior)
+		}
+		if p < usable {
+			if w != nil {
+				w.Shuts = at(t)
+				w = nil
+			}
+			continue
+		}
+		if w == nil {
+			out = append(out, WindowAnswer{MHz: c.MHz, Opens: at(t)})
+			w = &out[len(out)-1]
+		}
+		if p > w.Best {
+			cell := &c.Cells[t]
+			w.Best, w.Peaks, w.Waveform = p, at(t).Add(forecast.Slot/2), c.Links[cell.Link].Waveform
+			w.Rate = math.Round(cell.MeanRate(forecast.StatePrior))
+		}
+	}
+	for i := range out {
+		out[i].Best = round(out[i].Best)
+	}
+	return out
+}
+
+func noStation(name string) error {
+	return &MissingError{fmt.Sprintf("no station %q in the directory", name), "farhail stations lists them"}
+}
+
+// A StationAnswer is one far station as listed.
+type StationAnswer struct {
+	Station    string          `json:"station"`
+	ID         string          `json:"id"`
+	Call       string          `json:"call"`
+	Position   string          `json:"position"`
+	LatDeg     float64         `json:"lat_deg"`
+	LonDeg     float64         `json:"lon_deg"`
+	HeadingDeg float64         `json:"heading_deg"`
+	Compass    float64         `json:"compass_deg"`
+	DistanceKm float64         `json:"distance_km"`
+	Carries    []string        `json:"carries"`
+	Hours      string          `json:"hours"`
+	Channels   []ChannelAnswer `json:"channels"`
+	Note       string          `json:"note,omitempty"`
+}
+
+type ChannelAnswer struct {
+	MHz       float64  `json:"mhz"`
+	Waveforms []string `json:"waveforms"`
+	Open      bool     `json:"open"`
+	Connect   float64  `json:"connect_probability"`
+	Rate      float64  `json:"bytes_per_minute"`
+	Excluded  string   `json:"excluded,omitempty"`
+}
+
+// Stations lists the directory as it stands at a moment: bearing, distance, and what
+// each channel promises now. Compass bearings are true less the declination of the day.
+func (d *Desk) Stations(ctx context.Context, at time.Time) ([]StationAnswer, error) {
+	pr, _, err := d.prospect(ctx, at, forecast.Slot)
+	if err != nil {
+		return nil, err
+	}
+	year := earth.DecimalYear(at.Year(), int(at.Month()), at.Day())
+	decl := earth.FieldAt(year).At(d.Home.Position, 0).Declination() * 180 / math.Pi
+	out := []StationAnswer{}
+	for i := range pr.Channels {
+		c := &pr.Channels[i]
+		s := c.Station
+		if len(out) == 0 || out[len(out)-1].ID != s.ID {
+			out = append(out, StationAnswer{Station: s.Name, ID: s.ID, Call: s.Call, Position: s.Position.String(),
+				LatDeg: round(s.Position.Lat.Deg()), LonDeg: round(s.Position.Lon.Deg()), HeadingDeg: round(c.Heading.Deg()),
+				Compass: round(math.Mod(c.Heading.Deg()-decl+360, 360)), DistanceKm: math.Round(c.Distance.Km()), Carries: s.Carries, Hours: s.Service().String(), Note: s.Note})
+		}
+		last := &out[len(out)-1]
+		ch := ChannelAnswer{MHz: c.MHz, Waveforms: c.Channel.Waveforms, Excluded: c.Excluded}
+		if c.Excluded == "" {
+			cell := &c.Cells[0]
+			ch.Open, ch.Connect, ch.Rate = cell.Open, round(cell.Likely(forecast.StatePrior)), math.Round(cell.MeanRate(forecast.StatePrior))
+		}
+		last.Channels = append(last.Channels, ch)
+	}
+	return out, nil
+}

@@ -1,0 +1,88 @@
+package forecast
+
+import (
+	"math"
+
+	"farhail/hf/earth"
+	"farhail/hf/ground"
+	"farhail/modem"
+	"farhail/station"
+	"farhail/unit"
+)
+
+// A groundLink is the ground wave of one channel, the same at all hours.
+type groundLink struct {
+	out, in float64 // dBW received; −Inf: none worth a look
+	steady  []*modem.Link
+}
+
+// groundReach is how far a ground wave is looked for, and skyless the level under
+// which it is not.
+const groundReach = 1500 * unit.Km
+
+func between(h *station.Home, s *station.Station) earth.Arc {
+	return earth.Between(h.Position, s.Position)
+}
+
+// groundLinks works out the ground wave to one station on each of its channels: mixed
+// path by the coast lines and the ground class map, after the physics of ITU-R P.368.
+func groundLinks(q *Request, s *station.Station, chs []Channel, home, far *Aerial) []groundLink {
+	out := make([]groundLink, len(chs))
+	arc := between(q.Home, s)
+	var sections []ground.Section
+	if arc.D <= groundReach {
+		for _, st := range arc.Stretches(2 * unit.Km) {
+			sections = append(sections, ground.Section{Ground: st.Ground, Length: st.Length})
+		}
+	}
+	for i := range out {
+		g := &out[i]
+		g.out, g.in = math.Inf(-1), math.Inf(-1)
+		if sections == nil || chs[i].Excluded != "" {
+			continue
+		}
+		f := chs[i].Channel.Centre
+		E := ground.Mixed(f, sections)
+		ours, theirs := home.groundGain(f.MHz(), arc.Azimuth.Deg()), far.groundGain(f.MHz(), arc.Back.Deg())
+		g.out = ground.ReceivedDBW(E, f.MHz(), ours.transmit, theirs.receive, chs[i].Power)
+		g.in = ground.ReceivedDBW(E, f.MHz(), theirs.transmit, ours.receive, s.Power)
+		for _, l := range chs[i].Links {
+			if v, err := find(q.Modems, l.Waveform); err == nil {
+				g.steady = append(g.steady, v.Over(rayLength(q.Home, &chs[i]), modem.AWGN))
+			}
+		}
+	}
+	return out
+}
+
+// gains of an antenna along the ground: to transmit with its losses, to receive by its
+// directivity, whose losses stand in the noise.
+type gains struct{ transmit, receive float64 }
+
+func (a *Aerial) groundGain(fMHz, az float64) gains {
+	if a.isotropic() {
+		return gains{-float64(a.FeederLoss), 0}
+	}
+	p := a.Pattern(fMHz)
+	if p == nil {
+		return gains{math.Inf(-1), math.Inf(-1)}
+	}
+	g := p.GroundWaveDBi(az)
+	return gains{g - float64(a.FeederLoss), g + p.LossDB()}
+}
+
+// add puts the ground wave to an hour's two directions: median powers add.
+func (g *groundLink) add(d *HourDetail) {
+	d.groundOver = math.Inf(-1)
+	if math.IsInf(g.out, -1) {
+		return
+	}
+	d.GroundOut, d.GroundIn = g.out, g.in
+	d.HasGround = true
+	d.groundOver = min(g.out-d.Out.Signal, g.in-d.In.Signal)
+	sum := func(sky, gw float64) float64 {
+		return 10 * math.Log10(math.Pow(10, sky/10)+math.Pow(10, gw/10))
+	}
+	d.Out.SNR = sum(d.Out.Signal, g.out) - d.Out.Noise
+	d.In.SNR = sum(d.In.Signal, g.in) - d.In.Noise
+}

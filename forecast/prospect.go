@@ -1,0 +1,295 @@
+package forecast
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"farhail/hf/circuit"
+	"farhail/hf/noise"
+	"farhail/modem"
+	"farhail/station"
+	"farhail/unit"
+)
+
+// Slot is the grain of time.
+const Slot = 15 * time.Minute
+
+// States of the day's sky: a third of all days each, at the mean of its third of a
+// normal distribution.
+const States = 3
+
+// Nodes are the cases inside a state: two a side of the median.
+const Nodes = 4
+
+var (
+	// StateZ is where the states lie, in standard deviations of the day's part.
+	StateZ = [States]float64{-1.0908, 0, 1.0908}
+	// StateName says them in words.
+	StateName = [States]string{"below", "as forecast", "above"}
+	// StatePrior is what is believed before the first call.
+	StatePrior = [States]float64{1. / 3, 1. / 3, 1. / 3}
+)
+
+// dayShare is the day's part of P.842's deciles. Source: reception reports of two
+// years, 230 receivers (our notes, choices): 4.7 of 9.1 up and 6.8 of 13.8 down.
+const dayShare = 0.5
+
+// siteSD is the spread of man-made noise between places of one category, dB: location
+// deciles of P.372 over 1.282, as in our notes.
+var siteSD = map[station.Environment]float64{station.City: 6.6, station.Residential: 4.5, station.Rural: 5.3, station.QuietRural: 5.3}
+
+// A Request asks for the prospects of a stretch of time.
+type Request struct {
+	Home      *station.Home
+	Directory *station.Directory
+	Start     time.Time
+	Slots     int
+	Drive     circuit.Driver
+	Reading   circuit.Reading
+	// Modems are waveforms the operator described; they stand before the library's.
+	Modems []modem.Waveform
+}
+
+// A Prospect is what every channel promises through a stretch of time.
+type Prospect struct {
+	Start    time.Time // of the first slot, on a quarter of an hour
+	Slots    int
+	Channels []Channel
+	Notes    []string
+}
+
+// A Channel is a far station's frequency as our station may use it.
+type Channel struct {
+	Station  *station.Station
+	Channel  *station.Channel
+	MHz      float64
+	Heading  unit.Angle
+	Distance unit.Length
+	Power    unit.Power // what we would use: ours, or what the permit allows
+	Excluded string     // the rule that keeps us off it; empty: none
+	Calling  modem.Calling
+	Links    []*modem.Link // the waveforms both ends have
+	Cells    []Cell        // one a slot
+	Hours    []HourDetail  // from the full hour at or before Start
+
+	bandwidth []unit.Freq // of Links
+}
+
+// An HourDetail is the sky and both directions of a channel at a full hour; SNRs are
+// in 3 kHz.
+type HourDetail struct {
+	At                            time.Time
+	BasicMUF, OperationalMUF, OWF float64            // MHz, of the path outward
+	Out, In                       circuit.Prediction // of the sky wave; SNR with the ground wave in
+	HasGround                     bool
+	GroundOut, GroundIn           float64 // dBW received along the ground
+
+	groundOver float64 // dB of ground over sky, the worse direction
+}
+
+// A Cell is one channel in one slot.
+type Cell struct {
+	Open bool  // the station listens
+	Link uint8 // which of Links is meant
+
+	// By state of the day's sky, given that the station would answer.
+	Connect [States]float64
+	// Rate is the user's bytes that cross outward in a connected minute, by node, and
+	// Weight how likely each is once connected.
+	Rate, Weight [States][Nodes]float64
+	RateIn       [States]float64 // mean, inward
+	Setup        float64         // minutes from calling to connected
+	GiveUp       float64         // minutes of three tries without answer
+}
+
+// Likely is the chance to connect over the states, station's presence aside.
+func (c *Cell) Likely(belief [States]float64) (p float64) {
+	for k, w := range belief {
+		p += w * c.Connect[k]
+	}
+	return p
+}
+
+// reference is the bandwidth the circuits are worked out in.
+const reference = 3 * unit.KHz
+
+// New works out the prospects. The error is a station or antenna that cannot be.
+func New(q Request) (*Prospect, error) {
+	p := &Prospect{Start: q.Start.UTC().Truncate(Slot), Slots: q.Slots}
+	first := p.Start.Truncate(time.Hour)
+	hours := int(math.Ceil(p.Start.Add(time.Duration(q.Slots)*Slot).Sub(first).Hours())) + 1
+
+	skies := map[circuit.Date]*circuit.Sky{}
+	sky := func(t time.Time) *circuit.Sky {
+		d := circuit.Date{Year: t.Year(), Month: int(t.Month()), Day: t.Day()}
+		if skies[d] == nil {
+			skies[d] = circuit.NewSky(d, q.Drive, q.Reading)
+		}
+		return skies[d]
+	}
+	for h := range hours {
+		sky(first.Add(time.Duration(h) * time.Hour))
+	}
+	home, err := NewAerial(q.Home.Antenna, q.Home.FeederLoss, q.Home.NoiseFigure)
+	if err != nil {
+		return nil, fmt.Errorf("home antenna: %w", err)
+	}
+	// Every station on its own; the channels keep the directory's order.
+	parts := make([][]Channel, len(q.Directory.Stations))
+	errs := make([]error, len(parts))
+	var all sync.WaitGroup
+	for i := range q.Directory.Stations {
+		all.Go(func() { parts[i], errs[i] = one(&q, &q.Directory.Stations[i], home, p, sky, first, hours) })
+	}
+	all.Wait()
+	for i := range parts {
+		if errs[i] != nil {
+			return nil, fmt.Errorf("station %s: %w", q.Directory.Stations[i].Name, errs[i])
+		}
+	}
+	p.Channels = slices.Concat(parts...)
+	return p, nil
+}
+
+// one works out the channels of one station.
+func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(time.Time) *circuit.Sky, first time.Time, hours int) ([]Channel, error) {
+	far, err := NewAerial(s.Antenna, s.FeederLoss, defaultNoiseFigure)
+	if err != nil {
+		return nil, fmt.Errorf("antenna: %w", err)
+	}
+	ours, err := noise.ParseEnvironment(string(q.Home.Noise.Environment))
+	if err != nil {
+		return nil, err
+	}
+	theirs, err := noise.ParseEnvironment(string(s.Noise))
+	if err != nil {
+		return nil, err
+	}
+	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
+	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
+	in.SiteNoise = siteNoise(q.Home.Noise, ours)
+	if err := out.Check(); err != nil {
+		return nil, err
+	}
+	chs := make([]Channel, len(s.Channels))
+	bands := make([]circuit.Band, len(chs))
+	grounds := make([]groundLink, len(chs))
+	for i := range chs {
+		c := &chs[i]
+		c.Station, c.Channel, c.MHz = s, &s.Channels[i], s.Channels[i].Centre.MHz()
+		c.Calling = modem.Scanned(len(s.Channels), s.Dwell)
+		bands[i] = circuit.NewBand(c.MHz)
+		c.Power = q.Home.Power
+		c.Excluded = exclude(q, c)
+		c.Hours = make([]HourDetail, hours)
+	}
+	grounds = groundLinks(q, s, chs, home, far)
+
+	paths := map[*circuit.Sky][2]*circuit.Path{}
+	var ho, hi circuit.Hour
+	for h := range hours {
+		t := first.Add(time.Duration(h) * time.Hour)
+		k := sky(t)
+		pair, ok := paths[k]
+		if !ok {
+			pair = [2]*circuit.Path{k.Path(out), k.Path(in)}
+			paths[k] = pair
+		}
+		pair[0].At(float64(t.Hour()), &ho)
+		pair[1].At(float64(t.Hour()), &hi)
+		for i := range chs {
+			d := &chs[i].Hours[h]
+			d.At, d.BasicMUF, d.OperationalMUF, d.OWF = t, ho.BasicMUF, ho.OperationalMUF, ho.OWF
+			ho.Predict(&bands[i], &d.Out)
+			hi.Predict(&bands[i], &d.In)
+			less := 10 * math.Log10(chs[i].Power.W()/q.Home.Power.W())
+			d.Out.Signal += less
+			d.Out.SNR += less
+			grounds[i].add(d)
+		}
+	}
+	for i := range chs {
+		c := &chs[i]
+		c.Heading, c.Distance = paths[sky(first)][0].Arc.Azimuth, paths[sky(first)][0].Arc.D
+		if c.Excluded == "" {
+			c.fill(q, p, grounds[i].steady)
+		}
+	}
+	return chs, nil
+}
+
+// defaultNoiseFigure of a receiver nobody has measured. Common practice.
+const defaultNoiseFigure = unit.DB(15)
+
+// siteNoise replaces man-made noise by what the operator read off the receiver: the
+// level at one frequency moves the whole curve of the environment; nil when nothing
+// was measured.
+func siteNoise(n station.Noise, env noise.Environment) func(float64) noise.Source {
+	if len(n.Measured) == 0 {
+		return nil
+	}
+	return func(fMHz float64) noise.Source {
+		src := noise.ManMade(env, fMHz)
+		best := n.Measured[0]
+		for _, m := range n.Measured[1:] {
+			if math.Abs(math.Log(m.At.MHz()/fMHz)) < math.Abs(math.Log(best.At.MHz()/fMHz)) {
+				best = m
+			}
+		}
+		level := float64(best.Level) - 10*math.Log10(best.In.Hz()) + 204
+		if best.At > 0 {
+			level += src.Fam - noise.ManMade(env, best.At.MHz()).Fam
+		}
+		src.Fam = level
+		return src
+	}
+}
+
+// exclude sets the power and links of a channel, or says what keeps us off it.
+func exclude(q *Request, c *Channel) string {
+	var why string
+	for _, name := range q.Home.Waveforms {
+		if !slices.Contains(c.Channel.Waveforms, name) {
+			continue
+		}
+		w, err := find(q.Modems, name)
+		if err != nil {
+			why = err.Error()
+			continue
+		}
+		if w.Bandwidth > c.Channel.Bandwidth {
+			why = fmt.Sprintf("%s is %g kHz wide, the channel %g kHz", name, w.Bandwidth.KHz(), c.Channel.Bandwidth.KHz())
+			continue
+		}
+		power := min(q.Home.Power, station.PowerLimit(q.Home, c.Channel, w.Bandwidth))
+		if power <= 0 {
+			power = q.Home.Power
+		}
+		if ok, reason := station.Permitted(q.Home, c.Channel, w.Bandwidth, power); !ok {
+			why = reason
+			continue
+		}
+		c.Power = power
+		c.Links = append(c.Links, w.Over(rayLength(q.Home, c), modem.Poor))
+		c.bandwidth = append(c.bandwidth, w.Bandwidth)
+	}
+	switch {
+	case len(c.Links) > 0:
+		return ""
+	case why != "":
+		return why
+	}
+	return "no waveform that both stations have"
+}
+
+func find(own []modem.Waveform, name string) (modem.Waveform, error) {
+	for _, w := range own {
+		if w.Name == name {
+			return w, nil
+		}
+	}
+	return modem.ByName(name)
+}

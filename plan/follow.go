@@ -1,0 +1,228 @@
+package plan
+
+import (
+	"farhail/forecast"
+)
+
+// A Step is one call of the likeliest path through a policy.
+type Step struct {
+	Slot     int
+	Action   Action
+	From, To int     // place in the queue before, and after if it goes as expected
+	Level    float64 // of the battery at the start, Wh
+	Minutes  float64 // expected, this call alone
+	Limit    float64 // at most
+	Energy   float64 // expected, Wh, fallback in
+	Connect  float64 // chance, presence in
+	Bytes    float64 // expected if it connects
+	// Given that the first call failed:
+	FallbackConnect float64
+	FallbackBytes   float64
+	Takes           bool // the path goes on as if the call (or its fallback) got through
+	Belief          [forecast.States]float64
+}
+
+// Follow walks the likeliest path: a call that connects, by itself or by its fallback,
+// with at least even chances is taken to deliver the likeliest number of messages;
+// otherwise it is taken to fail.
+func (s *Policy) Follow() (steps []Step, levels []float64) {
+	p := s.p
+	i, level := 0, p.Battery.Now
+	π := p.Prior
+	for t := range p.Slots {
+		levels = append(levels, level)
+		θ, θw := between(s.mean, meanZ(π))
+		a := s.best(t, i, level, θ, θw)
+		if a.Call < 0 {
+			level = s.clamp(level + p.Battery.Drift[t])
+			continue
+		}
+		st := s.step(t, a, i, level, π)
+		p2 := (1 - st.Connect) * st.FallbackConnect
+		st.Takes = st.Connect+p2 >= 0.5
+		steps = append(steps, st)
+		level = s.clamp(level - st.Energy + p.Battery.Drift[t])
+		if st.Takes {
+			i = st.To
+		}
+		π = s.after(t, a, π, st.Takes)
+	}
+	return steps, append(levels, level)
+}
+
+func (s *Policy) clamp(level float64) float64 {
+	if s.p.Battery.Capacity == 0 {
+		return 0
+	}
+	return min(max(level, 0), s.p.Battery.Capacity)
+}
+
+// best is the action at the grid point nearest to a state.
+func (s *Policy) best(t, i int, level float64, θ int, θw float64) Action {
+	b, w := between(s.levels, level)
+	if w > 0.5 {
+		b++
+	}
+	if θw > 0.5 {
+		θ++
+	}
+	return s.action[t][s.at(i, b, θ)]
+}
+
+// exact is the option of a channel under a belief that need not lie on the grid.
+func (s *Policy) exact(t, c int, π [forecast.States]float64, free float64) option {
+	keep := s.belief
+	s.belief = [][forecast.States]float64{π}
+	o := s.option(t, c, 0, free)
+	s.belief = keep
+	return o
+}
+
+func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States]float64) Step {
+	p := s.p
+	minutes := p.Minutes[a.Length]
+	o := s.exact(t, int(a.Call), π, p.Channels[a.Call].Free)
+	var g gain
+	s.through(&g, &o, t, i, minutes)
+	st := Step{Slot: t, Action: a, From: i, To: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
+	st.Minutes = o.p*g.minutes + (1-o.p)*o.giveUp
+	st.Energy = p.Draw * st.Minutes / 60
+	st.To, st.Bytes = s.likeliest(&g, i)
+	if a.Fallback >= 0 {
+		free := p.Channels[a.Fallback].Free
+		if p.Channels[a.Fallback].Station == p.Channels[a.Call].Station {
+			free = o.freeOnFail
+		}
+		var miss [forecast.States]float64
+		for k, q := range p.Channels[a.Call].Cells[t].Connect {
+			miss[k] = 1 - p.Channels[a.Call].Free*q
+		}
+		lost, _ := update(π, miss)
+		f := s.exact(t, int(a.Fallback), lost, free)
+		var g2 gain
+		s.through(&g2, &f, t, i, p.Minutes[len(p.Minutes)-1]-f.giveUp)
+		st.FallbackConnect = f.p
+		to, bytes := s.likeliest(&g2, i)
+		st.FallbackBytes = bytes
+		if o.p < 0.5 {
+			st.To = to
+		}
+		st.Energy += p.Draw / 60 * (1 - o.p) * (f.p*g2.minutes + (1-f.p)*f.giveUp)
+	}
+	return st
+}
+
+// likeliest is the place in the queue a connected call most probably reaches, and the
+// mean of its bytes.
+func (s *Policy) likeliest(g *gain, i int) (to int, bytes float64) {
+	to, best := i, -1.0
+	for y := range g.n {
+		bytes += g.w[y] * (s.cum[g.to[y]] - s.cum[i])
+		if g.w[y] > best {
+			to, best = g.to[y], g.w[y]
+		}
+	}
+	return to, bytes
+}
+
+// after is the belief once the slot's outcome is known.
+func (s *Policy) after(t int, a Action, π [forecast.States]float64, connected bool) [forecast.States]float64 {
+	l := s.p.Channels[a.Call].Cells[t].Connect
+	if !connected {
+		for k := range l {
+			l[k] = 1 - s.p.Channels[a.Call].Free*l[k]
+		}
+	}
+	post, _ := update(π, l)
+	return post
+}
+
+// Chances returns, for every item, the chance that it is delivered by each slot: the
+// policy followed from the start through all its outcomes.
+func (s *Policy) Chances() [][]float64 {
+	p := s.p
+	ni := len(p.Items)
+	out := make([][]float64, ni)
+	for m := range out {
+		out[m] = make([]float64, p.Slots)
+	}
+	mass, next := make([]float64, s.states()), make([]float64, s.states())
+	θ, θw := between(s.mean, meanZ(p.Prior))
+	s.spread(mass, 0, p.Battery.Now, θ, θw, 1)
+	for t := range p.Slots {
+		clear(next)
+		drift := p.Battery.Drift[t]
+		for i := 0; i <= ni; i++ {
+			for b, level := range s.levels {
+				for θ := range s.mean {
+					w := mass[s.at(i, b, θ)]
+					if w < 1e-12 {
+						continue
+					}
+					a := s.action[t][s.at(i, b, θ)]
+					if a.Call < 0 {
+						s.spread(next, i, level+drift, θ, 0, w)
+						continue
+					}
+					s.flow(out, next, t, a, i, level, θ, w)
+				}
+			}
+		}
+		mass, next = next, mass
+	}
+	for m := range out {
+		for t := 1; t < p.Slots; t++ {
+			out[m][t] += out[m][t-1]
+		}
+	}
+	return out
+}
+
+// spread puts probability on the grid points about a state.
+func (s *Policy) spread(mass []float64, i int, level float64, θ int, θw, w float64) {
+	b, bw := between(s.levels, level)
+	for db, x := range [2]float64{1 - bw, bw} {
+		for dθ, y := range [2]float64{1 - θw, θw} {
+			if x*y > 0 {
+				mass[s.at(i, b+db, θ+dθ)] += w * x * y
+			}
+		}
+	}
+}
+
+// flow sends the probability of one state through a call and its fallback.
+func (s *Policy) flow(out [][]float64, next []float64, t int, a Action, i int, level float64, θ int, w float64) {
+	p := s.p
+	drift := p.Battery.Drift[t]
+	through := func(o *option, minutes, level, w float64) {
+		var g gain
+		s.through(&g, o, t, i, minutes)
+		e := p.Draw * g.minutes / 60
+		for y := range g.n {
+			for m := i; m < g.to[y]; m++ {
+				out[m][t] += w * g.w[y]
+			}
+			s.spread(next, g.to[y], level-e+drift, o.yes, o.yesW, w*g.w[y])
+		}
+	}
+	o := s.option(t, int(a.Call), θ, p.Channels[a.Call].Free)
+	through(&o, p.Minutes[a.Length], level, w*o.p)
+	level -= p.Draw * o.giveUp / 60
+	if a.Fallback < 0 {
+		s.spread(next, i, level+drift, o.no, o.noW, w*(1-o.p))
+		return
+	}
+	free := p.Channels[a.Fallback].Free
+	if p.Channels[a.Fallback].Station == p.Channels[a.Call].Station {
+		free = o.freeOnFail
+	}
+	for dθ, share := range [2]float64{1 - o.noW, o.noW} {
+		if share == 0 {
+			continue
+		}
+		f := s.option(t, int(a.Fallback), o.no+dθ, free)
+		v := w * (1 - o.p) * share
+		through(&f, p.Minutes[len(p.Minutes)-1]-f.giveUp, level, v*f.p)
+		s.spread(next, i, level-p.Draw*f.giveUp/60+drift, f.no, f.noW, v*(1-f.p))
+	}
+}

@@ -1,0 +1,105 @@
+package plan
+
+import (
+	"math"
+
+	"farhail/forecast"
+)
+
+// A Problem is one queue and what may be done about it. All energies in Wh.
+type Problem struct {
+	Slots    int
+	Items    []Item    // the queue, in the order it is sent
+	Channels []Channel // that take it
+	Wake     []float64 // per slot: what it costs to have somebody at the radio; +Inf never
+
+	Battery Battery
+	Draw    float64 // W while calling, on top of what the battery's drift holds
+	Prior   [forecast.States]float64
+	Minutes []float64 // lengths of a call to choose from, ascending, at most a slot
+}
+
+// An Item is a message as the queue sees it.
+type Item struct {
+	Bytes float64
+	Worth []float64 // per slot: earned when it is delivered in that slot
+}
+
+// A Channel is one way to call. Station groups those that share a presence.
+type Channel struct {
+	Station int
+	Free    float64         // chance that the station is there and not busy
+	Cells   []forecast.Cell // per slot
+}
+
+// Battery is the energy there is. Capacity 0 means a supply without end.
+type Battery struct {
+	Capacity, Reserve, Now float64
+	Drift                  []float64 // per slot: charging less everything but calls
+	Price                  float64   // of a Wh of a full battery
+	Doubling               float64   // share of capacity at which the price doubles
+}
+
+// price of a Wh at a level.
+func (b *Battery) price(level float64) float64 {
+	if b.Capacity == 0 {
+		return b.Price
+	}
+	return b.Price * math.Exp2((1-level/b.Capacity)/b.Doubling)
+}
+
+// need returns, per slot, the level a call must leave so that the drift alone never
+// takes the battery under its reserve later.
+func (b *Battery) need(slots int) []float64 {
+	n := make([]float64, slots+1)
+	n[slots] = b.Reserve
+	for t := slots - 1; t >= 0; t-- {
+		n[t] = max(b.Reserve, n[t+1]-b.Drift[t])
+	}
+	return n
+}
+
+// Grid says how finely battery and belief are cut.
+type Grid struct {
+	Levels int       // of the battery
+	Tilts  []float64 // θ, ascending, odd in number with 0 in the middle
+}
+
+// DefaultGrid is measured in docs/plan.md: halving its steps moves the value by under 1 %.
+var DefaultGrid = Grid{Levels: 13, Tilts: []float64{-1.6, -0.8, 0, 0.8, 1.6}}
+
+// tilted is the belief of a tilt.
+func (p *Problem) tilted(θ float64) (π [forecast.States]float64) {
+	sum := 0.0
+	for k, w := range p.Prior {
+		π[k] = w * math.Exp(θ*forecast.StateZ[k])
+		sum += π[k]
+	}
+	for k := range π {
+		π[k] /= sum
+	}
+	return π
+}
+
+// meanZ is what a belief says of the day, in standard deviations.
+func meanZ(π [forecast.States]float64) (m float64) {
+	for k, w := range π {
+		m += w * forecast.StateZ[k]
+	}
+	return m
+}
+
+// update is Bayes' rule for an outcome of likelihood l in each state.
+func update(π, l [forecast.States]float64) (post [forecast.States]float64, sum float64) {
+	for k := range π {
+		post[k] = π[k] * l[k]
+		sum += post[k]
+	}
+	if sum <= 0 {
+		return π, 0
+	}
+	for k := range post {
+		post[k] /= sum
+	}
+	return post, sum
+}
