@@ -66,7 +66,7 @@ type Grid struct {
 }
 
 // DefaultGrid is measured in docs/plan.md: halving its steps moves the value by under 1 %.
-var DefaultGrid = Grid{Levels: 13, Tilts: []float64{-1.6, -0.8, 0, 0.8, 1.6}}
+var DefaultGrid = Grid{Levels: 9, Tilts: []float64{-1.6, -0.8, 0, 0.8, 1.6}}
 
 // tilted is the belief of a tilt.
 func (p *Problem) tilted(θ float64) (π [forecast.States]float64) {

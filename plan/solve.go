@@ -22,11 +22,12 @@ type Policy struct {
 	p    *Problem
 	grid Grid
 
-	levels []float64 // Wh
-	mean   []float64 // mean z of each tilt
-	belief [][forecast.States]float64
-	need   []float64
-	cum    []float64 // bytes of the first i items
+	levels  []float64 // Wh
+	mean    []float64 // mean z of each tilt
+	belief  [][forecast.States]float64
+	need    []float64
+	cum     []float64 // bytes of the first i items
+	perStep float64   // levels a Wh
 
 	value  [][]float64 // [t][(i·levels + b)·tilts + θ], t = 0 … Slots
 	action [][]Action
@@ -34,7 +35,7 @@ type Policy struct {
 
 // candidates bounds the channels weighed in one slot: those of the greatest myopic
 // value. Measured against no bound in docs/plan.md.
-const candidates = 8
+const candidates = 6
 
 // Solve works the problem out by backward induction.
 func Solve(p *Problem, g Grid) *Policy {
@@ -55,6 +56,10 @@ func Solve(p *Problem, g Grid) *Policy {
 	for i, m := range p.Items {
 		s.cum[i+1] = s.cum[i] + m.Bytes
 	}
+	if n := len(s.levels); n > 1 {
+		s.perStep = float64(n-1) / (s.levels[n-1] - s.levels[0])
+	}
+	w := s.newPass()
 	n := s.states()
 	s.value = make([][]float64, p.Slots+1)
 	s.action = make([][]Action, p.Slots)
@@ -62,7 +67,7 @@ func Solve(p *Problem, g Grid) *Policy {
 	for t := p.Slots - 1; t >= 0; t-- {
 		s.value[t] = make([]float64, n)
 		s.action[t] = make([]Action, n)
-		s.slot(t)
+		s.slot(t, w)
 	}
 	return s
 }
@@ -213,157 +218,124 @@ func (s *Policy) through(g *gain, o *option, t, i int, minutes float64) {
 	}
 }
 
+// A pass is the memory one slot's work needs, reused from slot to slot. Tables over
+// queue and battery are laid out [i·levels + b].
+type pass struct {
+	options [][]option  // [candidate][θ]
+	cells   int         // (items+1) · levels
+	yes, no [][]float64 // [candidate·tilts + θ]: value of the next slot under the belief after connecting, after failing
+	won     [][]float64 // a second call that connects
+	failed  [][]float64 // a second call that does not
+	price   []float64   // per level
+}
+
+func (s *Policy) newPass() *pass {
+	n := candidates * len(s.mean)
+	w := &pass{cells: (len(s.p.Items) + 1) * len(s.levels)}
+	for range candidates {
+		w.options = append(w.options, make([]option, len(s.mean)))
+	}
+	for _, t := range []*[][]float64{&w.yes, &w.no, &w.won, &w.failed} {
+		for range n {
+			*t = append(*t, make([]float64, w.cells))
+		}
+	}
+	for _, l := range s.levels {
+		w.price = append(w.price, s.p.Battery.price(l))
+	}
+	return w
+}
+
+// lay fills a table over queue and battery with the next slot's value under a belief
+// between two tilts.
+func (s *Policy) lay(dst, next []float64, θ int, w float64) {
+	n := len(s.mean)
+	at := θ
+	for k := range dst {
+		dst[k] = mix(next, at, w, n)
+		at += n
+	}
+}
+
+// read looks a table up at item i and a level of the battery between grid points.
+func (s *Policy) read(table []float64, i int, level float64) float64 {
+	nb := len(s.levels)
+	if nb == 1 {
+		return table[i]
+	}
+	x := (level - s.levels[0]) * s.perStep
+	if x <= 0 {
+		return table[i*nb]
+	}
+	b := int(x)
+	if b >= nb-1 {
+		return table[i*nb+nb-1]
+	}
+	v := table[i*nb+b]
+	return v + (x-float64(b))*(table[i*nb+b+1]-v)
+}
+
+// candidatesOf are the channels weighed in a slot, the best myopically first.
+func (s *Policy) candidatesOf(t int, cand []int) []int {
+	type scored struct {
+		c int
+		v float64
+	}
+	var all []scored
+	for c := range s.p.Channels {
+		if s.p.Channels[c].Cells[t].Open {
+			if v := s.myopic(t, c); v > 1e-6 {
+				all = append(all, scored{c, v})
+			}
+		}
+	}
+	sort.SliceStable(all, func(a, b int) bool { return all[a].v > all[b].v })
+	for _, x := range all[:min(len(all), candidates)] {
+		cand = append(cand, x.c)
+	}
+	return cand
+}
+
 // slot fills the value and action of one slot from those of the next.
-func (s *Policy) slot(t int) {
+func (s *Policy) slot(t int, w *pass) {
 	p := s.p
 	next, value, action := s.value[t+1], s.value[t], s.action[t]
 	drift := p.Battery.Drift[t]
 	nθ, nb, ni := len(s.mean), len(s.levels), len(p.Items)
 
 	// Resting.
-	rest := func(i int, level float64, θ int, θw float64) float64 {
-		return s.look(next, i, level+drift, θ, θw)
-	}
 	for i := 0; i <= ni; i++ {
 		for b := range nb {
 			for θ := range nθ {
 				at := s.at(i, b, θ)
-				value[at], action[at] = rest(i, s.levels[b], θ, 0), Rest
+				value[at], action[at] = s.look(next, i, s.levels[b]+drift, θ, 0), Rest
 			}
 		}
 	}
 	if math.IsInf(p.Wake[t], 1) {
 		return
 	}
-	var cand []int
-	score := map[int]float64{}
-	for c := range p.Channels {
-		if cell := &p.Channels[c].Cells[t]; cell.Open {
-			if v := s.myopic(t, c); v > 1e-6 {
-				cand = append(cand, c)
-				score[c] = v
-			}
-		}
-	}
-	sort.SliceStable(cand, func(a, b int) bool { return score[cand[a]] > score[cand[b]] })
-	if len(cand) > candidates {
-		cand = cand[:candidates]
-	}
-	if len(cand) == 0 {
-		return
-	}
+	cand := s.candidatesOf(t, nil)
 	longest := p.Minutes[len(p.Minutes)-1]
-
-	// The last call of a slot: value of calling c with so much less time, no fallback
-	// after it. best and other hold, for each state, the best such call and the best of
-	// another station than that one's.
-	type second struct {
-		v float64
-		c int32
+	for x, c := range cand {
+		for θ := range nθ {
+			o := &w.options[x][θ]
+			*o = s.option(t, c, θ, p.Channels[c].Free)
+			s.lay(w.yes[x*nθ+θ], next, o.yes, o.yesW)
+			s.lay(w.no[x*nθ+θ], next, o.no, o.noW)
+			s.second(w, t, x*nθ+θ, o, longest-o.giveUp)
+		}
 	}
-	n := s.states()
-	best, other := make([]second, n), make([]second, n)
-	for at := range best {
-		best[at] = second{math.Inf(-1), -1}
-		other[at] = best[at]
-	}
-	options := make([][]option, len(cand)) // [candidate][θ]
 	var g gain
-	for x, c := range cand {
-		options[x] = make([]option, nθ)
-		for θ := range nθ {
-			options[x][θ] = s.option(t, c, θ, p.Channels[c].Free)
-		}
-	}
-	// call returns the value of connecting or not with an option from (i, level).
-	call := func(o *option, g *gain, i int, level, failed float64) float64 {
-		cost := p.Battery.price(level)
-		es, ef := p.Draw*g.minutes/60, p.Draw*o.giveUp/60
-		won := g.worth - cost*es
-		for y := range g.n {
-			won += g.w[y] * rest(g.to[y], level-es, o.yes, o.yesW)
-		}
-		return o.p*won + (1-o.p)*(failed-cost*ef)
-	}
-	allowed := func(level, minutes float64) bool {
-		if p.Battery.Capacity == 0 {
-			return true
-		}
-		return level-p.Draw*minutes/60 >= s.need[t]
-	}
+	after := make([]float64, nb)
+	choice := make([]int32, nb)
 	for x, c := range cand {
 		for θ := range nθ {
-			o := &options[x][θ]
-			left := longest - o.giveUp // whoever was tried first took about as long
+			o := &w.options[x][θ]
+			yes := w.yes[x*nθ+θ]
+			ef := p.Draw * o.giveUp / 60
 			for i := range ni {
-				s.through(&g, o, t, i, left)
-				if g.worth == 0 {
-					continue
-				}
-				for b := range nb {
-					level := s.levels[b]
-					if !allowed(level, left) {
-						continue
-					}
-					ef := p.Draw * o.giveUp / 60
-					v := call(o, &g, i, level, rest(i, level-ef, o.no, o.noW))
-					at := s.at(i, b, θ)
-					switch station := p.Channels[c].Station; {
-					case v > best[at].v:
-						if best[at].c >= 0 && p.Channels[best[at].c].Station != station {
-							other[at] = best[at]
-						}
-						best[at] = second{v, int32(c)}
-					case v > other[at].v && p.Channels[best[at].c].Station != station:
-						other[at] = second{v, int32(c)}
-					}
-				}
-			}
-		}
-	}
-	// fallback reads the best second call of another station than st between grid points.
-	fallback := func(i int, level float64, θ int, θw float64, st int) (float64, int32) {
-		b, w := between(s.levels, level)
-		v, c, weight := 0.0, int32(-1), -1.0
-		for db := 0; db < 2; db++ {
-			wb := 1 - w
-			if db == 1 {
-				wb = w
-			}
-			if wb == 0 {
-				continue
-			}
-			for dθ := 0; dθ < 2; dθ++ {
-				wθ := 1 - θw
-				if dθ == 1 {
-					wθ = θw
-				}
-				if wθ == 0 {
-					continue
-				}
-				at := s.at(i, b+db, θ+dθ)
-				e := best[at]
-				if e.c >= 0 && p.Channels[e.c].Station == st {
-					e = other[at]
-				}
-				if e.c < 0 || math.IsInf(e.v, -1) {
-					return math.Inf(-1), -1
-				}
-				v += wb * wθ * e.v
-				if wb*wθ > weight {
-					weight, c = wb*wθ, e.c
-				}
-			}
-		}
-		return v, c
-	}
-
-	// The first call.
-	for x, c := range cand {
-		st := p.Channels[c].Station
-		for θ := range nθ {
-			o := &options[x][θ]
-			for i := range ni {
+				known := false
 				for l, minutes := range p.Minutes {
 					if minutes <= o.setup {
 						continue
@@ -372,77 +344,97 @@ func (s *Policy) slot(t int) {
 					if g.worth == 0 {
 						continue
 					}
-					// The same station on another channel: its presence is what the failure left.
-					for b := range nb {
-						level := s.levels[b]
-						if !allowed(level, longest+o.giveUp) {
+					if !known {
+						s.afterFailure(w, t, cand, x, θ, i, after, choice)
+						known = true
+					}
+					es := p.Draw * g.minutes / 60
+					for b, level := range s.levels {
+						if p.Battery.Capacity > 0 && level-p.Draw*(longest+o.giveUp)/60 < s.need[t] {
 							continue
 						}
-						after := level - p.Draw*o.giveUp/60
-						fail, fb := rest(i, after, o.no, o.noW), int32(-1)
-						if v, who := fallback(i, after, o.no, o.noW, st); who >= 0 && v > fail {
-							fail, fb = v, who
+						v := g.worth - w.price[b]*es
+						for y := range g.n {
+							v += g.w[y] * s.read(yes, g.to[y], level-es+drift)
 						}
-						v := call(o, &g, i, level, fail) - p.Wake[t]
+						v = o.p*v + (1-o.p)*(after[b]-w.price[b]*ef) - p.Wake[t]
 						if at := s.at(i, b, θ); v > value[at]+1e-9 {
-							value[at], action[at] = v, Action{int32(c), int8(l), fb}
+							value[at], action[at] = v, Action{int32(c), int8(l), choice[b]}
 						}
 					}
 				}
 			}
 		}
 	}
-	s.sameStation(t, cand, options, call, rest, allowed)
 }
 
-// sameStation weighs, as fallback, another channel of the station just called, whose
-// presence the failure has put in doubt.
-func (s *Policy) sameStation(t int, cand []int, options [][]option,
-	call func(*option, *gain, int, float64, float64) float64,
-	rest func(int, float64, int, float64) float64, allowed func(float64, float64) bool) {
-	p := s.p
-	value, action := s.value[t], s.action[t]
-	longest := p.Minutes[len(p.Minutes)-1]
-	var g1, g2 gain
-	for x, c := range cand {
-		for y, c2 := range cand {
-			if x == y || p.Channels[c].Station != p.Channels[c2].Station {
+// second fills what a call without a fallback after it is worth, connected or not, from
+// every place in queue and battery; no worth where it delivers nothing.
+func (s *Policy) second(w *pass, t, k int, o *option, left float64) {
+	p, drift, nb := s.p, s.p.Battery.Drift[t], len(s.levels)
+	var g gain
+	ef := p.Draw * o.giveUp / 60
+	for i := range len(p.Items) {
+		s.through(&g, o, t, i, left)
+		es := p.Draw * g.minutes / 60
+		for b, level := range s.levels {
+			at := i*nb + b
+			if g.worth == 0 || p.Battery.Capacity > 0 && level-p.Draw*left/60 < s.need[t] {
+				w.won[k][at], w.failed[k][at] = math.Inf(-1), math.Inf(-1)
 				continue
 			}
-			for θ := range s.mean {
-				o := &options[x][θ]
-				for i := range p.Items {
-					for l, minutes := range p.Minutes {
-						if minutes <= o.setup {
-							continue
-						}
-						s.through(&g1, o, t, i, minutes)
-						if g1.worth == 0 {
-							continue
-						}
-						near := o.no
-						if o.noW > 0.5 {
-							near++
-						}
-						o2 := s.option(t, c2, near, o.freeOnFail)
-						s.through(&g2, &o2, t, i, longest-o2.giveUp)
-						if g2.worth == 0 {
-							continue
-						}
-						for b := range s.levels {
-							level := s.levels[b]
-							if !allowed(level, longest+o.giveUp) {
-								continue
-							}
-							after := level - p.Draw*o.giveUp/60
-							last := call(&o2, &g2, i, after, rest(i, after-p.Draw*o2.giveUp/60, o2.no, o2.noW))
-							v := call(o, &g1, i, level, last) - p.Wake[t]
-							if at := s.at(i, b, θ); v > value[at]+1e-9 {
-								value[at], action[at] = v, Action{int32(c), int8(l), int32(c2)}
-							}
-						}
-					}
+			v := g.worth - w.price[b]*es
+			for y := range g.n {
+				v += g.w[y] * s.read(w.yes[k], g.to[y], level-es+drift)
+			}
+			w.won[k][at] = v
+			w.failed[k][at] = s.read(w.no[k], i, level-ef+drift) - w.price[b]*ef
+		}
+	}
+}
+
+// afterFailure fills, for every level, the best that is left when candidate x got no
+// answer: to wait for the next slot, or to call another channel. A channel of the same
+// station has only the presence the failure left it.
+func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int, after []float64, choice []int32) {
+	p, nθ, nb := s.p, len(s.mean), len(s.levels)
+	o := &w.options[x][θ]
+	drift := p.Battery.Drift[t]
+	ef := p.Draw * o.giveUp / 60
+	station := p.Channels[cand[x]].Station
+	for b, level := range s.levels {
+		after[b], choice[b] = s.read(w.no[x*nθ+θ], i, level-ef+drift), -1
+		// level after the failed call, between grid points lb and lb+1
+		lb, lw := 0, 0.0
+		if nb > 1 {
+			f := max((level-ef-s.levels[0])*s.perStep, 0)
+			lb = min(int(f), nb-2)
+			lw = f - float64(lb)
+		}
+		at := i*nb + lb
+		for y, c2 := range cand {
+			if y == x {
+				continue
+			}
+			v := 0.0
+			for dθ, wθ := range [2]float64{1 - o.noW, o.noW} {
+				if wθ == 0 {
+					continue
 				}
+				k := y*nθ + o.no + dθ
+				o2 := &w.options[y][o.no+dθ]
+				p2 := o2.p
+				if p.Channels[c2].Station == station {
+					p2 = o2.p / p.Channels[c2].Free * o.freeOnFail
+				}
+				u := p2*w.won[k][at] + (1-p2)*w.failed[k][at]
+				if lw > 0 {
+					u += lw * (p2*w.won[k][at+1] + (1-p2)*w.failed[k][at+1] - u)
+				}
+				v += wθ * u
+			}
+			if v > after[b]+1e-9 {
+				after[b], choice[b] = v, int32(c2)
 			}
 		}
 	}

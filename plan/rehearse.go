@@ -1,0 +1,115 @@
+package plan
+
+import (
+	"math/rand/v2"
+
+	"farhail/forecast"
+)
+
+// A Rehearsal is a policy played many times over the watch it was made for.
+type Rehearsal struct {
+	Delivered [][]float64 // [item][slot]: share of runs in which it was through by the end of the slot
+	Calls     float64     // mean number of calls, fallbacks counted
+	Minutes   float64     // mean on the air
+	Energy    float64     // mean Wh for calls
+}
+
+// giveUpOn is how many failures at one station end its trial for the watch: each is
+// three tries already.
+const giveUpOn = 2
+
+// Rehearse plays the policy n times. What the backward induction takes afresh in every
+// slot is drawn once a run here, as in life: the day's sky, and whether each station is
+// there. The operator follows the policy with the belief the outcomes leave, and lets a
+// station be after two failures.
+func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
+	p := s.p
+	out := Rehearsal{Delivered: make([][]float64, len(p.Items))}
+	for m := range out.Delivered {
+		out.Delivered[m] = make([]float64, p.Slots)
+	}
+	stations := 0
+	for _, c := range p.Channels {
+		stations = max(stations, c.Station+1)
+	}
+	there, drawn, failures := make([]bool, stations), make([]bool, stations), make([]int, stations)
+	for range n {
+		clear(drawn)
+		clear(failures)
+		k := draw(p.Prior[:], rng)
+		present := func(c int) bool {
+			st := p.Channels[c].Station
+			if !drawn[st] {
+				drawn[st], there[st] = true, rng.Float64() < p.Channels[c].Free
+			}
+			return there[st]
+		}
+		i, level, π := 0, p.Battery.Now, p.Prior
+		for t := range p.Slots {
+			θ, θw := between(s.mean, meanZ(π))
+			a := s.best(t, i, level, θ, θw)
+			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
+				a.Call, a.Fallback = a.Fallback, -1
+			}
+			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
+				a.Call = -1
+			}
+			left := p.Minutes[len(p.Minutes)-1]
+			limit := p.Minutes[max(a.Length, 0)]
+			for _, c := range [2]int32{a.Call, a.Fallback} {
+				if c < 0 || a.Call < 0 {
+					break
+				}
+				ch := &p.Channels[c]
+				cell := &ch.Cells[t]
+				out.Calls++
+				if present(int(c)) && rng.Float64() < cell.Connect[k] {
+					rate := cell.Rate[k][draw(cell.Weight[k][:], rng)]
+					j, used := s.delivered(i, rate, min(limit, left)-cell.Setup)
+					for m := i; m < j; m++ {
+						out.Delivered[m][t]++
+					}
+					i = j
+					level -= p.Draw * (cell.Setup + used) / 60
+					out.Minutes += cell.Setup + used
+					out.Energy += p.Draw * (cell.Setup + used) / 60
+					π, _ = update(π, cell.Connect)
+					failures[ch.Station] = 0
+					break
+				}
+				failures[ch.Station]++
+				level -= p.Draw * cell.GiveUp / 60
+				out.Minutes += cell.GiveUp
+				out.Energy += p.Draw * cell.GiveUp / 60
+				left -= cell.GiveUp
+				limit = left
+				var miss [forecast.States]float64
+				for x, q := range cell.Connect {
+					miss[x] = 1 - ch.Free*q
+				}
+				π, _ = update(π, miss)
+			}
+			level = s.clamp(level + p.Battery.Drift[t])
+		}
+	}
+	for m := range out.Delivered {
+		sum := 0.0
+		for t := range out.Delivered[m] {
+			sum += out.Delivered[m][t]
+			out.Delivered[m][t] = sum / float64(n)
+		}
+	}
+	out.Calls, out.Minutes, out.Energy = out.Calls/float64(n), out.Minutes/float64(n), out.Energy/float64(n)
+	return out
+}
+
+// draw picks an index by weight.
+func draw(w []float64, rng *rand.Rand) int {
+	x := rng.Float64()
+	for i, v := range w {
+		if x -= v; x < 0 {
+			return i
+		}
+	}
+	return len(w) - 1
+}
