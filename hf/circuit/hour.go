@@ -48,13 +48,13 @@ func (p *Path) At(utcH float64, h *Hour) {
 	*h = Hour{UTC: utcH, p: p}
 	d := iono.AtUTC(utcH)
 	m := s.above(&p.m, utcH, &d)
-	h.foF2Rx = p.rx.place.FoF2(&d)
+	h.foF2Rx = s.foF2(&p.rx, utcH, &d)
 	mid := newF2(m.foF2, m.foE, m.M3000, p.m.fH300)
 
 	// Which row of the control-point tables: within or beyond the limit.
 	limit, n0 := hopMax, p.n0
 	if !s.Reading.ByLength {
-		limit, n0 = mid.dmax, p.lowestOrder(&m, &mid, &d)
+		limit, n0 = mid.dmax, p.lowestOrder(&m, &mid, utcH, &d)
 	}
 	beyond := p.DKm > limit
 	P, Q := &p.m, &p.m
@@ -96,7 +96,7 @@ func (p *Path) At(utcH float64, h *Hour) {
 // lowestOrder is n0 of the printed rule: hop ≤ dmax of M and Δ ≥ 0 at the height of
 // eq. (2), M(3000)F2 taken at M or, on a path beyond dmax, at whichever of P, M and Q has
 // the lowest foF2.
-func (p *Path) lowestOrder(m *above, mid *f2, d *iono.Hour) int {
+func (p *Path) lowestOrder(m *above, mid *f2, utcH float64, d *iono.Hour) int {
 	for n := 1; ; n++ {
 		h := newHop(p.DKm, n)
 		if h.dKm > mid.dmax {
@@ -105,7 +105,7 @@ func (p *Path) lowestOrder(m *above, mid *f2, d *iono.Hour) int {
 		low := *m
 		if p.DKm > mid.dmax {
 			for _, at := range [2]*point{&p.pair[n].p, &p.pair[n].q} {
-				if f := at.place.FoF2(d); f < low.foF2 {
+				if f := p.sky.foF2(at, utcH, d); f < low.foF2 {
 					low.foF2, low.M3000 = f, at.place.M3000(d)
 				}
 			}

@@ -70,7 +70,7 @@ func (l *longPath) set(p *Path) {
 	l.W, l.X, l.Y = 0.1+0.1*w, 1.2-1.0*w, 0.6-0.2*w
 	for k := range p.pair {
 		if P := &p.pair[k].p; P.fH300 > 0 {
-			l.ends[k] = newLongEnds(P, &p.pair[k].q)
+			l.ends[k] = newLongEnds(s, P, &p.pair[k].q)
 		}
 	}
 
@@ -97,15 +97,16 @@ func (l *longPath) set(p *Path) {
 	}
 }
 
-func newLongEnds(P, Q *point) longEnds {
+func newLongEnds(s *Sky, P, Q *point) longEnds {
 	noon := func(p *point) float64 {
-		d := iono.AtUTC(12 - p.lonDeg/15)
-		return f4000(p, &d)
+		u := 12 - p.lonDeg/15
+		d := iono.AtUTC(u)
+		return s.f4000(p, u, &d)
 	}
 	e := longEnds{fH: (P.fH300 + Q.fH300) / 2, noonP: noon(P), noonQ: noon(Q), minP: math.Inf(1), minQ: math.Inf(1)}
 	for u := range 24 {
 		d := iono.AtUTC(float64(u))
-		e.minP, e.minQ = min(e.minP, f4000(P, &d)), min(e.minQ, f4000(Q, &d))
+		e.minP, e.minQ = min(e.minP, s.f4000(P, float64(u), &d)), min(e.minQ, s.f4000(Q, float64(u), &d))
 	}
 	return e
 }
@@ -128,7 +129,9 @@ func (pt *point) setSun(p *Path, dKm float64) {
 }
 
 // f4000 is F2(4000)MUF = 1.1 foF2 M(3000)F2.
-func f4000(p *point, d *iono.Hour) float64 { return 1.1 * p.place.FoF2(d) * p.place.M3000(d) }
+func (s *Sky) f4000(p *point, utcH float64, d *iono.Hour) float64 {
+	return 1.1 * s.foF2(p, utcH, d) * p.place.M3000(d)
+}
 
 // rootAt is the square root in fL's formula, times 5.3 I.
 //
@@ -189,7 +192,7 @@ func (l *longPath) sinceFall(utcH, level float64) (float64, bool) {
 func (l *longPath) at(h *Hour, n0 int, utcH float64, d *iono.Hour) {
 	p, e := h.p, &l.ends[n0]
 	fM := func(pt *point, noon, least float64) float64 {
-		fg := f4000(pt, d)
+		fg := p.sky.f4000(pt, utcH, d)
 		r := least / noon
 		K := 1.2 + l.W*fg/noon + l.X*(math.Cbrt(noon/fg)-1) + l.Y*r*r
 		return K * fg

@@ -33,20 +33,36 @@ type Sky struct {
 	sun   earth.Sun
 	field *earth.Field // of the date
 	modip *earth.Field // that gives the modified dip
+	scale func(earth.Point, float64) float64 // of foF2; nil: none
 	// FieldClamped: the date lies outside the field model, whose nearest year stands in.
 	FieldClamped bool
 }
 
+// Options make another sky than the forecast's: the truth of a practice air, a member
+// of an ensemble. The zero value changes nothing.
+type Options struct {
+	Set       iono.Set // of foF2 coefficients
+	FieldYear float64  // of the modified dip; 0: as the reading has it
+	// ScaleF2 multiplies foF2 at a place and UT hour; nil: by one.
+	ScaleF2 func(at earth.Point, utcH float64) float64
+}
+
 // NewSky prepares a day. Dates outside 1955–2030 take the field of the nearest year.
-func NewSky(d Date, drive Driver, r Reading) *Sky {
-	s := &Sky{Date: d, Reading: r}
+func NewSky(d Date, drive Driver, r Reading) *Sky { return NewSkyWith(d, drive, r, Options{}) }
+
+// NewSkyWith prepares a day of another sky.
+func NewSkyWith(d Date, drive Driver, r Reading, o Options) *Sky {
+	s := &Sky{Date: d, Reading: r, scale: o.ScaleF2}
 	year := earth.DecimalYear(d.Year, d.Month, d.day())
 	s.FieldClamped = year < earth.FieldFirstYear || year > earth.FieldLastYear+1
 	s.sun = earth.SunOn(d.Year, d.Month, d.day())
 	s.field = earth.FieldAt(year)
 	s.modip = s.field
-	if r.FieldYear != 0 {
-		s.modip = earth.FieldAt(r.FieldYear)
+	if o.FieldYear == 0 {
+		o.FieldYear = r.FieldYear
+	}
+	if o.FieldYear != 0 {
+		s.modip = earth.FieldAt(o.FieldYear)
 	}
 	mapIndex := func(y, m int) float64 {
 		ig, r12 := drive(y, m)
@@ -62,7 +78,7 @@ func NewSky(d Date, drive Driver, r Reading) *Sky {
 		r := iono.Day(d.Year, d.Month, d.Day, func(y, m int) float64 { _, r := drive(y, m); return r })
 		s.R12 = r.IndexA*(1-r.W) + r.IndexB*r.W
 	}
-	s.maps = iono.NewMaps(iono.CCIR, mix)
+	s.maps = iono.NewMaps(o.Set, mix)
 	return s
 }
 
@@ -117,9 +133,18 @@ func (s *Sky) above(p *point, utcH float64, d *iono.Hour) (a above) {
 	var H float64
 	a.cosχ, H = s.sunAt(p, utcH)
 	a.foE = p.e.FoE(a.cosχ, H)
-	a.foF2 = p.place.FoF2(d)
+	a.foF2 = s.foF2(p, utcH, d)
 	a.M3000 = p.place.M3000(d)
 	return a
+}
+
+// foF2 is the critical frequency over a point.
+func (s *Sky) foF2(p *point, utcH float64, d *iono.Hour) float64 {
+	f := p.place.FoF2(d)
+	if s.scale != nil {
+		f *= s.scale(p.at, utcH)
+	}
+	return f
 }
 
 // local returns local mean time in hours, 0 ≤ t < 24.
