@@ -6,9 +6,11 @@ import (
 	"strings"
 	"time"
 
+	"farhail/forecast"
 	"farhail/hf/antenna"
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
+	"farhail/hf/ground"
 	"farhail/hf/iono"
 	"farhail/hf/noise"
 	"farhail/unit"
@@ -75,6 +77,10 @@ type FrequencyAnswer struct {
 	DelaySpread *float64 `json:"delay_spread_ms"`
 	Way         string   `json:"way,omitempty"`
 	Note        string   `json:"note,omitempty"`
+
+	Ground *float64 `json:"ground_dbw,omitempty"`
+	Over   *float64 `json:"ground_over_sky_db,omitempty"`
+	Fading string   `json:"fading_region,omitempty"`
 
 	Overall *float64 `json:"overall_reliability,omitempty"`
 	Scatter *float64 `json:"scatter_probability,omitempty"`
@@ -187,6 +193,10 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	for i, f := range q.FreqMHz {
 		bands[i] = circuit.NewBand(f)
 	}
+	gw, err := groundWave(q, ways[0])
+	if err != nil {
+		return nil, err
+	}
 	h := make([]circuit.Hour, len(ways))
 	for _, u := range hours {
 		for i, p := range ways {
@@ -210,7 +220,18 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 					best, at = r, i
 				}
 			}
+			along := math.Inf(-1)
+			if gw != nil {
+				along = gw(q.FreqMHz[k])
+			}
+			over, region := addGround(&best, along, float64(q.NeedSNR))
 			f := frequencyAnswer(q.FreqMHz[k], &best)
+			if !math.IsInf(along, -1) {
+				f.Ground, f.Fading = ptr(along), region
+				if over < 200 {
+					f.Over = ptr(over)
+				}
+			}
 			if q.Way == "best" {
 				f.Way = names[at]
 			}
@@ -225,10 +246,71 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	return a, nil
 }
 
+// groundWave returns the power received along the ground at a frequency, dBW; nil when
+// none is asked for.
+func groundWave(q CircuitQuery, p *circuit.Path) (func(fMHz float64) float64, error) {
+	if q.Ground == "" || q.Ground == "none" {
+		return nil, nil
+	}
+	if q.Way == "long" || p.DKm > ground.FarKm {
+		return nil, &InputError{fmt.Sprintf("no ground wave is worked out beyond %.0f km", ground.FarKm), "leave --ground out"}
+	}
+	var sections []ground.Section
+	if q.Ground == "auto" {
+		for _, st := range p.Arc.Stretches(2 * unit.Km) {
+			sections = append(sections, ground.Section{Ground: st.Ground, Length: st.Length})
+		}
+	} else {
+		g, ok := earth.GroundByName(q.Ground)
+		if !ok {
+			return nil, &InputError{fmt.Sprintf("no ground %q", q.Ground), "choose none, auto, " + groundNames()}
+		}
+		sections = []ground.Section{{Ground: g, Length: p.Arc.D}}
+	}
+	tx, err := forecast.NewAerial(q.Tx, 0, 0)
+	if err != nil {
+		return nil, err
+	}
+	rx, err := forecast.NewAerial(q.Rx, 0, 0)
+	if err != nil {
+		return nil, err
+	}
+	return func(fMHz float64) float64 {
+		E := ground.Mixed(unit.Freq(fMHz)*unit.MHz, sections)
+		gt, _ := tx.GroundWave(fMHz, p.Arc.Azimuth.Deg())
+		_, gr := rx.GroundWave(fMHz, p.Arc.Back.Deg())
+		return ground.ReceivedDBW(E, fMHz, gt, gr, q.Power)
+	}, nil
+}
+
+// addGround puts a ground wave to a prediction: median powers add; well above the sky
+// wave it stands alone, and only the noise varies.
+func addGround(r *circuit.Prediction, along, need float64) (overDB float64, region string) {
+	if math.IsInf(along, -1) {
+		return 0, ""
+	}
+	sky := r.Signal
+	if !r.Arrives() {
+		sky = math.Inf(-1)
+	}
+	total, k, fading := ground.WithSky(along, sky)
+	up, lo := r.Upper-r.SNR, r.SNR-r.Lower
+	if fading == ground.GroundAlone || !r.Arrives() {
+		up, lo = r.NoiseLower, r.NoiseUpper
+	}
+	r.Signal, r.SNR = total, total-r.Noise
+	r.Upper, r.Lower = r.SNR+up, r.SNR-lo
+	r.Reliability = circuit.Reliability(r.SNR, need, up, lo)
+	return k, fading.String()
+}
+
 func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
 	f := FrequencyAnswer{MHz: mhz, Noise: round(r.Noise), Reliability: round(r.Reliability)}
+	if r.SNR > -900 {
+		f.Signal, f.SNR, f.Upper, f.Lower = ptr(r.Signal), ptr(r.SNR), ptr(r.Upper), ptr(r.Lower)
+	}
 	if !r.Arrives() {
-		f.Note = "nothing arrives"
+		f.Note = "nothing arrives by the sky"
 		return f
 	}
 	name := r.Mode.String()
@@ -236,8 +318,7 @@ func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
 	if !math.IsNaN(r.ElevationDeg) {
 		f.Elevation = ptr(r.ElevationDeg)
 	}
-	f.Field, f.Signal, f.SNR = ptr(r.Field), ptr(r.Signal), ptr(r.SNR)
-	f.Upper, f.Lower, f.DelaySpread = ptr(r.Upper), ptr(r.Lower), ptr(r.DelaySpread)
+	f.Field, f.DelaySpread = ptr(r.Field), ptr(r.DelaySpread)
 	if r.Below {
 		f.Note = "the strongest mode leaves below the horizon"
 	}

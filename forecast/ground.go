@@ -43,9 +43,10 @@ func groundLinks(q *Request, s *station.Station, chs []Channel, home, far *Aeria
 		}
 		f := chs[i].Channel.Centre
 		E := ground.Mixed(f, sections)
-		ours, theirs := home.groundGain(f.MHz(), arc.Azimuth.Deg()), far.groundGain(f.MHz(), arc.Back.Deg())
-		g.out = ground.ReceivedDBW(E, f.MHz(), ours.transmit, theirs.receive, chs[i].Power)
-		g.in = ground.ReceivedDBW(E, f.MHz(), theirs.transmit, ours.receive, s.Power)
+		ourTx, ourRx := home.GroundWave(f.MHz(), arc.Azimuth.Deg())
+		theirTx, theirRx := far.GroundWave(f.MHz(), arc.Back.Deg())
+		g.out = ground.ReceivedDBW(E, f.MHz(), ourTx, theirRx, chs[i].Power)
+		g.in = ground.ReceivedDBW(E, f.MHz(), theirTx, ourRx, s.Power)
 		for _, l := range chs[i].Links {
 			if v, err := find(q.Modems, l.Waveform); err == nil {
 				g.steady = append(g.steady, v.Over(rayLength(q.Home, &chs[i]), modem.AWGN))
@@ -55,20 +56,18 @@ func groundLinks(q *Request, s *station.Station, chs []Channel, home, far *Aeria
 	return out
 }
 
-// gains of an antenna along the ground: to transmit with its losses, to receive by its
-// directivity, whose losses stand in the noise.
-type gains struct{ transmit, receive float64 }
-
-func (a *Aerial) groundGain(fMHz, az float64) gains {
+// GroundWave returns the antenna's gain along the ground, dBi: to transmit with its
+// losses, and to receive by its directivity, whose losses stand in the noise.
+func (a *Aerial) GroundWave(fMHz, azDeg float64) (transmit, receive float64) {
 	if a.isotropic() {
-		return gains{-float64(a.FeederLoss), 0}
+		return -float64(a.FeederLoss), 0
 	}
 	p := a.Pattern(fMHz)
 	if p == nil {
-		return gains{math.Inf(-1), math.Inf(-1)}
+		return math.Inf(-1), math.Inf(-1)
 	}
-	g := p.GroundWaveDBi(az)
-	return gains{g - float64(a.FeederLoss), g + p.LossDB()}
+	g := p.GroundWaveDBi(azDeg)
+	return g - float64(a.FeederLoss), g + p.LossDB()
 }
 
 // add puts the ground wave to an hour's two directions: median powers add.
