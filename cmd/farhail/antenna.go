@@ -41,9 +41,6 @@ ground: sea, wet, average, dry, … (farhail names them all when one is wrong)`,
 				for _, l := range p.Text(az.Deg(), 72) {
 					fmt.Fprintln(w, l)
 				}
-				for _, n := range d.Notes {
-					fmt.Fprintln(w, "note:", n)
-				}
 			})
 		},
 	}
