@@ -172,12 +172,12 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 	fmt.Fprintf(w, "%s  %s  %s UTC\n\n%s\n", d.Home.Name, d.Home.Position, a.At.Format("Mon 2 Jan 2006 15:04"), a.Sentence)
 	if len(a.Calls) > 0 {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "\nstart\tstation\tkHz\theading\twaveform\tconnect\texpected\tminutes\tWh\tmessages")
+		fmt.Fprintln(t, "\nstart\tstation\tmhz\theading_deg\twaveform\tconnect_probability\texpected_bytes\tminutes\tenergy_wh\tmessages")
 		for _, c := range a.Calls {
-			fmt.Fprintf(t, "%s\t%s\t%s\t%03.0f°\t%s\t%.2f\t%.1f kB\t%.0f\t%.1f\t%s\n", c.Start.Format("Mon 15:04"), c.Station, desk.KHz(c.MHz), c.HeadingDeg, c.Waveform,
-				c.Connect, c.ExpectedBytes/1000, c.Minutes, c.EnergyWh, short(c.Messages))
+			fmt.Fprintf(t, "%s\t%s\t%.4f\t%03.0f\t%s\t%.2f\t%.0f\t%.1f\t%.1f\t%s\n", c.Start.Format("Mon 15:04"), c.Station, c.MHz, c.HeadingDeg, c.Waveform,
+				c.Connect, c.ExpectedBytes, c.Minutes, c.EnergyWh, short(c.Messages))
 			for _, f := range c.Fallbacks {
-				fmt.Fprintf(t, "  no answer:\t%s\t%s\t%03.0f°\t%s\t%.2f\t%.1f kB\t\t\t\n", f.Station, desk.KHz(f.MHz), f.HeadingDeg, f.Waveform, f.Connect, f.ExpectedBytes/1000)
+				fmt.Fprintf(t, "  no answer:\t%s\t%.4f\t%03.0f\t%s\t%.2f\t%.0f\t\t\t\n", f.Station, f.MHz, f.HeadingDeg, f.Waveform, f.Connect, f.ExpectedBytes)
 			}
 		}
 		t.Flush()
@@ -191,7 +191,7 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 	}
 	if len(a.Messages) > 0 {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "\nid\tprecedence\tkB\tdeadline\tin time\tsubject")
+		fmt.Fprintln(t, "\nid\tprecedence\tbytes_on_air\tdeadline\tprobability_in_time\tsubject")
 		for _, m := range a.Messages {
 			due := "–"
 			if m.Deadline != nil {
@@ -199,9 +199,9 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 			}
 			in := fmt.Sprintf("%.2f", m.Probability)
 			if m.Note != "" {
-				in = "no: " + m.Note
+				in = "0.00 (" + m.Note + ")"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%.1f\t%s\t%s\t%s\n", m.ID[:6], m.Precedence, m.BytesOnAir.KB(), due, in, m.Subject)
+			fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\n", m.ID[:6], m.Precedence, m.BytesOnAir, due, in, printable(m.Subject))
 		}
 		t.Flush()
 	}
@@ -266,7 +266,7 @@ func (s *shell) windows() *cobra.Command {
 
 func printWindows(w io.Writer, a *desk.WindowsAnswer) {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "station\tday\tkHz\topens\tpeaks\tshuts\tconnect\tkB/min\twaveform")
+	fmt.Fprintln(t, "station\tday\tmhz\topens\tpeaks\tshuts\tconnect_probability\tbytes_per_minute\twaveform")
 	for _, s := range a.Stations {
 		for _, d := range s.Days {
 			for _, x := range d.Windows {
@@ -274,7 +274,7 @@ func printWindows(w io.Writer, a *desk.WindowsAnswer) {
 				if shuts == "00:00" {
 					shuts = "24:00"
 				}
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%.2f\t%.1f\t%s\n", s.Station, d.Day, desk.KHz(x.MHz), x.Opens.Format("15:04"), x.Peaks.Format("15:04"), shuts, x.Best, x.Rate/1000, x.Waveform)
+				fmt.Fprintf(t, "%s\t%s\t%.4f\t%s\t%s\t%s\t%.2f\t%.0f\t%s\n", s.Station, d.Day, x.MHz, x.Opens.Format("15:04"), x.Peaks.Format("15:04"), shuts, x.Best, x.Rate, x.Waveform)
 			}
 			if len(d.Windows) == 0 {
 				fmt.Fprintf(t, "%s\t%s\tshut all day\t\t\t\t\t\t\n", s.Station, d.Day)
@@ -301,20 +301,20 @@ func (s *shell) stations() *cobra.Command {
 				}
 				return s.print(a, func(w io.Writer) {
 					t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-					fmt.Fprintln(t, "station\tcall\theading\tcompass\tkm\thours\tkHz\tconnect\tkB/min")
+					fmt.Fprintln(t, "station\tcall\theading_deg\tcompass_deg\tdistance_km\thours\tmhz\tconnect_probability\tbytes_per_minute")
 					for _, x := range a {
 						for i, ch := range x.Channels {
 							head := "\t\t\t\t\t"
 							if i == 0 {
-								head = fmt.Sprintf("%s\t%s\t%03.0f°\t%03.0f°\t%.0f\t%s", x.Station, x.Call, x.HeadingDeg, x.Compass, x.DistanceKm, x.Hours)
+								head = fmt.Sprintf("%s\t%s\t%03.0f\t%03.0f\t%.0f\t%s", x.Station, x.Call, x.HeadingDeg, x.Compass, x.DistanceKm, x.Hours)
 							}
-							state := fmt.Sprintf("%.2f\t%.1f", ch.Connect, ch.Rate/1000)
+							state := fmt.Sprintf("%.2f\t%.0f", ch.Connect, ch.Rate)
 							if ch.Excluded != "" {
 								state = "not used: " + ch.Excluded + "\t"
 							} else if !ch.Open {
 								state = "shut\t"
 							}
-							fmt.Fprintf(t, "%s\t%s\t%s\n", head, desk.KHz(ch.MHz), state)
+							fmt.Fprintf(t, "%s\t%.4f\t%s\n", head, ch.MHz, state)
 						}
 					}
 					t.Flush()
@@ -436,7 +436,7 @@ order; what the line leaves out is taken from the plan where there is one answer
 				}
 				return s.print(a, func(w io.Writer) {
 					t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-					fmt.Fprintln(t, "no\tat\tstation\tkHz\toutcome\tout\tin\tminutes\tpromised\tremark")
+					fmt.Fprintln(t, "no\tat\tstation\tmhz\toutcome\tbytes_out\tbytes_in\tminutes\tpromised_probability\tremark")
 					for _, l := range a {
 						promised := "–"
 						if l.Promised != nil {
@@ -449,7 +449,7 @@ order; what the line leaves out is taken from the plan where there is one answer
 						if l.Struck != "" {
 							outcome += " (struck: " + l.Struck + ")"
 						}
-						fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\t%d\t%d\t%.0f\t%s\t%s\n", l.No, l.At.Format("2006-01-02 15:04"), l.Station, desk.KHz(l.MHz), outcome, l.BytesOut, l.BytesIn, l.Minutes, promised, l.Remark)
+						fmt.Fprintf(t, "%d\t%s\t%s\t%s\t%s\t%d\t%d\t%.0f\t%s\t%s\n", l.No, l.At.Format("2006-01-02 15:04"), l.Station, fmt.Sprintf("%.4f", l.MHz), outcome, l.BytesOut, l.BytesIn, l.Minutes, promised, l.Remark)
 					}
 					t.Flush()
 				})

@@ -151,7 +151,7 @@ func (s *shell) listTraffic(c *cobra.Command, states []string) error {
 		}
 		return s.print(a, func(w io.Writer) {
 			t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-			fmt.Fprintln(t, "id\tprecedence\tkB\tdeadline\tstate\tattachments\tsubject")
+			fmt.Fprintln(t, "id\tprecedence\tbytes_on_air\tdeadline\tstate\tattachments\tsubject")
 			for _, l := range a {
 				due := "–"
 				if l.Deadline != nil {
@@ -161,7 +161,7 @@ func (s *shell) listTraffic(c *cobra.Command, states []string) error {
 				for _, x := range l.Attachments {
 					names = append(names, x.Name)
 				}
-				fmt.Fprintf(t, "%s\t%s\t%.1f\t%s\t%s\t%s\t%s\n", l.ID, l.Precedence, l.BytesOnAir.KB(), due, l.State, strings.Join(names, ", "), printable(l.Subject))
+				fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\t%s\n", l.ID, l.Precedence, l.BytesOnAir, due, l.State, strings.Join(names, ", "), printable(l.Subject))
 			}
 			t.Flush()
 		})

@@ -31,8 +31,8 @@ type Sky struct {
 
 	maps  *iono.Maps
 	sun   earth.Sun
-	field *earth.Field // of the date
-	modip *earth.Field // that gives the modified dip
+	field *earth.Field                       // of the date
+	modip *earth.Field                       // that gives the modified dip
 	scale func(earth.Point, float64) float64 // of foF2; nil: none
 	// FieldClamped: the date lies outside the field model, whose nearest year stands in.
 	FieldClamped bool
