@@ -39,7 +39,7 @@ type WindowAnswer struct {
 	Opens    time.Time `json:"opens"`
 	Peaks    time.Time `json:"peaks"`
 	Shuts    time.Time `json:"shuts"`
-	Best     float64   `json:"connect_probability"` // at the peak, presence of the station aside
+	Best     float64   `json:"connect_probability"` // at the peak of expected bytes, presence of the station aside
 	Rate     float64   `json:"bytes_per_minute"`    // at the peak, once connected
 }
 
@@ -108,14 +108,13 @@ func windowsOf(c *forecast.Channel, start time.Time, from, to int) []WindowAnswe
 			out = append(out, WindowAnswer{MHz: c.MHz, Opens: at(t)})
 			w = &out[len(out)-1]
 		}
-		if p > w.Best {
-			cell := &c.Cells[t]
-			w.Best, w.Peaks, w.Waveform = p, at(t).Add(forecast.Slot/2), c.Links[cell.Link].Waveform
-			w.Rate = math.Round(cell.MeanRate(forecast.StatePrior))
+		cell := &c.Cells[t]
+		if rate := cell.MeanRate(forecast.StatePrior); p*rate > w.Best*w.Rate {
+			w.Best, w.Peaks, w.Waveform, w.Rate = p, at(t).Add(forecast.Slot/2), c.Links[cell.Link].Waveform, rate
 		}
 	}
 	for i := range out {
-		out[i].Best = round(out[i].Best)
+		out[i].Best, out[i].Rate = round(out[i].Best), math.Round(out[i].Rate)
 	}
 	return out
 }
