@@ -70,7 +70,7 @@ home.toml:19:2: battery.charge: is missing; add a line like charge = "80 %"
 home.toml:28:2: battery: written twice, first on line 19; keep one of them`},
 	{`[[permit]]`, `[permit]`, `home.toml:54:2: permit: is a section, not a repeated section; write [[permit]] on a line of its own, once for each`},
 	{"[receiver]\n", "receiver = 4\n[x]\n", `home.toml:19:1: antenna.receiver: is an unknown key; choose one of feeder_loss, kind, height, top, length, bearing, ground, earth_resistance, earth_lead, radius, tuner_loss
-home.toml:20:2: x: is an unknown key; choose one of station, transmitter, antenna, receiver, noise, battery, consumption, solar, generator, watch, prices, wake, permit, rule`},
+home.toml:20:2: x: is an unknown key; choose one of station, transmitter, antenna, receiver, noise, battery, consumption, solar, generator, watch, prices, bearer, wake, permit, rule`},
 	{"[transmitter]\npower = \"100 W\"\nwaveforms = [\"serial-3k\", \"psk-narrow\"]\n", "", `home.toml:1:1: transmitter: the section is missing; add [transmitter] with power and waveforms`},
 	{`call = "QX2SM"`, ``, `home.toml:2:2: station.call: is missing; add a line like call = "QX2SM"`},
 	// station

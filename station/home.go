@@ -44,6 +44,7 @@ type Home struct {
 	Permits []Permit
 	Prices  Prices
 	Rules   []Rule
+	Bearer  Bearer
 
 	where places
 }
@@ -178,3 +179,13 @@ func (h *Home) Where(field string) (Place, bool) {
 	p, ok := h.where[field]
 	return p, ok
 }
+
+// Bearer is another way to send that never fails but costs, such as a satellite
+// terminal. The zero value is none.
+type Bearer struct {
+	Name       string
+	PricePerKB float64 // in the planner's measure of value (Prices)
+}
+
+// Has says whether there is one.
+func (b Bearer) Has() bool { return b.Name != "" }

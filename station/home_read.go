@@ -76,6 +76,11 @@ func (s *section) home(h *Home) {
 	if p := s.part("prices", ""); p != nil {
 		p.prices(&h.Prices)
 	}
+	if p := s.part("bearer", ""); p != nil {
+		p.text("name", "satellite terminal", &h.Bearer.Name, true)
+		p.number("price_per_kb", 0, 1e6, "0.5", &h.Bearer.PricePerKB, true)
+		p.close()
+	}
 	for _, p := range s.subs("wake") {
 		h.Wake = append(h.Wake, p.wake(h))
 	}

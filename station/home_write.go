@@ -75,6 +75,7 @@ func HomeTemplate(h Home) []byte {
 	}
 	w.permits(h.Permits)
 	w.prices(h.Prices)
+	w.bearer(h.Bearer)
 	w.rules(h.Rules)
 	return []byte(w.b.String())
 }
@@ -111,6 +112,16 @@ func (w *writer) prices(p Prices) {
 	w.number("energy_per_wh", p.EnergyPerWh)
 	w.text("doubling", shareText(p.Doubling))
 	w.number("waking", p.Waking)
+}
+
+func (w *writer) bearer(b Bearer) {
+	if !b.Has() {
+		w.note("", "Another way to send that never fails but costs, in the measure of [prices].", "[bearer]", `name = "satellite terminal"`, "price_per_kb = 0.5")
+		return
+	}
+	w.section("bearer", "Another way to send that never fails but costs, in the measure of [prices].")
+	w.text("name", b.Name)
+	w.number("price_per_kb", b.PricePerKB)
 }
 
 func (w *writer) rules(rules []Rule) {
