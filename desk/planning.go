@@ -16,6 +16,7 @@ import (
 	"farhail/logbook"
 	"farhail/modem"
 	"farhail/plan"
+	"farhail/station"
 	"farhail/traffic"
 	"farhail/unit"
 )
@@ -27,6 +28,7 @@ type PlanAnswer struct {
 	ExpectedValue float64        `json:"expected_value"`
 	Sentence      string         `json:"sentence"`
 	Calls         []CallAnswer   `json:"calls"`
+	Bearer        []BearerAnswer `json:"bearer,omitempty"`
 	Messages      []MessageBound `json:"messages"`
 	Battery       []BatteryLevel `json:"battery"`
 	Excluded      []Exclusion    `json:"excluded"`
@@ -51,6 +53,14 @@ type CallAnswer struct {
 	Why            string           `json:"why"`
 	connectByState [forecast.States]float64
 	free           float64
+}
+
+// BearerAnswer is a message to send by the other bearer.
+type BearerAnswer struct {
+	At      time.Time `json:"at"`
+	Bearer  string    `json:"bearer"`
+	Message string    `json:"message"`
+	Price   float64   `json:"price"`
 }
 
 type FallbackAnswer struct {
@@ -97,40 +107,59 @@ func (d *Desk) prospect(ctx context.Context, at time.Time, span time.Duration) (
 	if err != nil {
 		return nil, index, err
 	}
-	p, err := forecast.New(forecast.Request{Home: d.Home, Directory: d.Directory, Start: at, Slots: int((span + forecast.Slot - 1) / forecast.Slot),
+	pr, err := prospectOf(d.Home, d.Directory, index, at, span)
+	return pr, index, err
+}
+
+func prospectOf(h *station.Home, dir *station.Directory, index IndexAnswer, at time.Time, span time.Duration) (*forecast.Prospect, error) {
+	p, err := forecast.New(forecast.Request{Home: h, Directory: dir, Start: at, Slots: int((span + forecast.Slot - 1) / forecast.Slot),
 		Drive: index.drive(), Reading: circuit.Field})
 	if err != nil {
-		return nil, index, &InputError{err.Error(), "correct the file and try again"}
+		return nil, &InputError{err.Error(), "correct the file and try again"}
 	}
-	return p, index, nil
+	return p, nil
 }
 
 // Plan decides the calls of the coming watch.
 func (d *Desk) Plan(ctx context.Context, at time.Time, span time.Duration) (*PlanAnswer, error) {
+	w, err := d.begin(ctx, at, span)
+	if err != nil {
+		return nil, err
+	}
+	return w.plan()
+}
+
+// begin gathers what a plan rests on.
+func (d *Desk) begin(ctx context.Context, at time.Time, span time.Duration) (*watch, error) {
 	if err := unit.Check("horizon", span.Hours(), 0.5, 72, "h"); err != nil {
 		return nil, err
 	}
-	pr, index, err := d.prospect(ctx, at, span)
-	if err != nil {
+	w := &watch{home: d.Home, directory: d.Directory, at: at, span: span}
+	var err error
+	if w.index, err = d.believed(ctx, at); err != nil {
 		return nil, err
 	}
-	letters, err := d.Traffic(ctx, "queued")
-	if err != nil {
+	if w.letters, err = d.Traffic(ctx, "queued"); err != nil {
 		return nil, err
 	}
-	past, err := d.pastOf(ctx, at)
-	if err != nil {
+	if w.past, err = d.pastOf(ctx, at); err != nil {
 		return nil, err
 	}
-	a := &PlanAnswer{At: at, HorizonH: span.Hours(), Calls: []CallAnswer{}, Messages: []MessageBound{}, Battery: []BatteryLevel{}, Excluded: []Exclusion{}, Notes: []string{}, Index: index}
-	for i := range pr.Channels {
-		if c := &pr.Channels[i]; c.Excluded != "" {
+	w.reached, err = d.reachedStations(ctx, w.letters)
+	return w, err
+}
+
+// plan works the watch out.
+func (w *watch) plan() (*PlanAnswer, error) {
+	var err error
+	if w.pr, err = prospectOf(w.home, w.directory, w.index, w.at, w.span); err != nil {
+		return nil, err
+	}
+	a := &PlanAnswer{At: w.at, HorizonH: w.span.Hours(), Calls: []CallAnswer{}, Messages: []MessageBound{}, Battery: []BatteryLevel{}, Excluded: []Exclusion{}, Notes: []string{}, Index: w.index}
+	for i := range w.pr.Channels {
+		if c := &w.pr.Channels[i]; c.Excluded != "" {
 			a.Excluded = append(a.Excluded, Exclusion{c.Station.Name, c.MHz, c.Excluded})
 		}
-	}
-	w := &watch{d: d, at: at, pr: pr, past: past, letters: letters, reached: map[string][]string{}}
-	if w.reached, err = d.reachedStations(ctx, letters); err != nil {
-		return nil, err
 	}
 	w.energy()
 	for _, q := range w.queues() {
@@ -139,37 +168,49 @@ func (d *Desk) Plan(ctx context.Context, at time.Time, span time.Duration) (*Pla
 	slices.SortStableFunc(a.Calls, func(x, y CallAnswer) int { return x.Start.Compare(y.Start) })
 	w.bounds(a)
 	for t, wh := range w.levels {
-		if d.Home.Battery.Limited() {
-			a.Battery = append(a.Battery, BatteryLevel{pr.Start.Add(time.Duration(t) * forecast.Slot), round(wh)})
+		if w.home.Battery.Limited() {
+			a.Battery = append(a.Battery, BatteryLevel{w.pr.Start.Add(time.Duration(t) * forecast.Slot), round(wh)})
 		}
 	}
 	a.ExpectedValue = round(a.ExpectedValue)
-	a.Sentence = sentence(a, at)
-	if index.Note != "" {
-		a.Notes = append(a.Notes, index.Note)
+	a.Sentence = sentence(a, w.at)
+	if w.index.Note != "" {
+		a.Notes = append(a.Notes, w.index.Note)
 	}
 	return a, nil
 }
 
 // A watch is a plan being made.
 type watch struct {
-	d       *Desk
-	at      time.Time
-	pr      *forecast.Prospect
-	past    past
-	letters []Letter
-	reached map[string][]string // message → stations that have it already
+	home      *station.Home
+	directory *station.Directory
+	at        time.Time
+	span      time.Duration
+	index     IndexAnswer
+	pr        *forecast.Prospect
+	past      past
+	letters   []Letter
+	reached   map[string][]string // message → stations that have it already
 
 	battery plan.Battery
 	wake    []float64
 	levels  []float64 // of the battery as planned so far
 	chances map[string][]float64
 	takers  map[string][]string
+	solved  []solved
+}
+
+// solved is one queue's policy and what it leads to.
+type solved struct {
+	q      queue
+	policy *plan.Policy
+	kept   []Letter
+	steps  []plan.Step
 }
 
 // energy works out the battery's course without calls, and the price of waking.
 func (w *watch) energy() {
-	h, slots := w.d.Home, w.pr.Slots
+	h, slots := w.home, w.pr.Slots
 	w.battery = plan.Battery{Price: h.Prices.EnergyPerWh, Doubling: h.Prices.Doubling, Drift: make([]float64, slots)}
 	if h.Battery.Limited() {
 		full := h.Battery.Energy().Wh()
@@ -243,7 +284,7 @@ func (w *watch) queues() []queue {
 		for _, to := range l.To {
 			peer := ""
 			for _, n := range names {
-				if s, ok := w.d.Directory.Find(n); ok && s.Takes(to) {
+				if s, ok := w.directory.Find(n); ok && s.Takes(to) {
 					peer = n
 				}
 			}
@@ -279,7 +320,7 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	if len(q.letters) == 0 || len(q.channels) == 0 {
 		return
 	}
-	h := w.d.Home
+	h := w.home
 	weights := traffic.Weights{Routine: h.Prices.Routine, Priority: h.Prices.Priority, Immediate: h.Prices.Immediate, Flash: h.Prices.Flash, HalfLife: h.Prices.Halving}
 	p := &plan.Problem{Slots: w.pr.Slots, Wake: w.wake, Battery: w.battery, Prior: w.past.prior, Minutes: callMinutes,
 		Draw: h.Consumption.Calling().W() - h.Consumption.Receive.W()}
@@ -296,6 +337,9 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	var kept []Letter
 	for _, l := range q.letters {
 		item := plan.Item{Bytes: float64(l.BytesOnAir), Worth: make([]float64, p.Slots)}
+		if h.Bearer.Has() {
+			item.Bearer = max(h.Bearer.PricePerKB*l.BytesOnAir.KB(), 1e-9)
+		}
 		pr, _ := traffic.ParsePrecedence(l.Precedence)
 		var due time.Time
 		if l.Deadline != nil {
@@ -327,8 +371,17 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 		}
 	}
 	steps, _ := s.Follow()
+	w.solved = append(w.solved, solved{q, s, kept, steps})
 	var used float64
 	for _, st := range steps {
+		if st.Action == plan.Bearer {
+			at := w.pr.Start.Add(time.Duration(st.Slot) * forecast.Slot)
+			if at.Before(w.at) {
+				at = w.at
+			}
+			a.Bearer = append(a.Bearer, BearerAnswer{at, h.Bearer.Name, kept[st.From].ID, round(p.Items[st.From].Bearer)})
+			continue
+		}
 		a.Calls = append(a.Calls, w.call(q, st, kept))
 		w.wake = slices.Clone(w.wake)
 		w.wake[st.Slot] = math.Inf(1) // one call a slot
@@ -360,7 +413,7 @@ func (w *watch) fitting(p *plan.Problem, letters []Letter) (*plan.Problem, []Let
 	q.Items = nil
 	var kept []Letter
 	for i, it := range p.Items {
-		if it.Bytes <= most {
+		if it.Bytes <= most || it.Bearer > 0 && it.Worth[0] > it.Bearer {
 			q.Items = append(q.Items, it)
 			kept = append(kept, letters[i])
 		}

@@ -33,6 +33,11 @@ func (s *Policy) Follow() (steps []Step, levels []float64) {
 		levels = append(levels, level)
 		θ, θw := between(s.mean, meanZ(π))
 		a := s.best(t, i, level, θ, θw)
+		for a == Bearer {
+			steps = append(steps, Step{Slot: t, Action: a, From: i, To: i + 1, Level: level, Connect: 1, Bytes: p.Items[i].Bytes, Takes: true, Belief: π})
+			i++
+			a = s.best(t, i, level, θ, θw)
+		}
 		if a.Call < 0 {
 			level = s.clamp(level + p.Battery.Drift[t])
 			continue

@@ -23,6 +23,9 @@ type Problem struct {
 type Item struct {
 	Bytes float64
 	Worth []float64 // per slot: earned when it is delivered in that slot
+	// Bearer is what it costs to send it by a bearer that never fails, such as a
+	// satellite terminal, whenever somebody is on watch; 0: there is none.
+	Bearer float64
 }
 
 // A Channel is one way to call. Station groups those that share a presence.

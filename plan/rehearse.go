@@ -48,6 +48,11 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 		for t := range p.Slots {
 			θ, θw := between(s.mean, meanZ(π))
 			a := s.best(t, i, level, θ, θw)
+			for a == Bearer {
+				out.Delivered[i][t]++
+				i++
+				a = s.best(t, i, level, θ, θw)
+			}
 			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
 				a.Call, a.Fallback = a.Fallback, -1
 			}

@@ -9,13 +9,17 @@ import (
 
 // An Action is what to do in a slot.
 type Action struct {
-	Call     int32 // channel, −1 to rest
+	Call     int32 // channel, −1 to rest, −2 to send the next message by the bearer that never fails
 	Length   int8  // index of Minutes
 	Fallback int32 // channel to call if nobody answers, −1 none
 }
 
-// Rest is to do nothing this slot.
-var Rest = Action{Call: -1, Fallback: -1}
+// Rest is to do nothing this slot; Bearer is to send the next message by the other
+// bearer, which takes no time, and then to act again in the same slot.
+var (
+	Rest   = Action{Call: -1, Fallback: -1}
+	Bearer = Action{Call: -2, Fallback: -1}
+)
 
 // A Policy is the best action in every state, and the value of every state.
 type Policy struct {
@@ -28,6 +32,8 @@ type Policy struct {
 	need    []float64
 	cum     []float64 // bytes of the first i items
 	perStep float64   // levels a Wh
+
+	seen func(at int, c int, v float64) // told the worth of every action weighed; nil: nobody asks
 
 	value  [][]float64 // [t][(i·levels + b)·tilts + θ], t = 0 … Slots
 	action [][]Action
@@ -68,6 +74,7 @@ func Solve(p *Problem, g Grid) *Policy {
 		s.value[t] = make([]float64, n)
 		s.action[t] = make([]Action, n)
 		s.slot(t, w)
+		s.bearer(t)
 	}
 	return s
 }
@@ -358,10 +365,37 @@ func (s *Policy) slot(t int, w *pass) {
 							v += g.w[y] * s.read(yes, g.to[y], level-es+drift)
 						}
 						v = o.p*v + (1-o.p)*(after[b]-w.price[b]*ef) - p.Wake[t]
-						if at := s.at(i, b, θ); v > value[at]+1e-9 {
+						at := s.at(i, b, θ)
+						if s.seen != nil {
+							s.seen(at, c, v)
+						}
+						if v > value[at]+1e-9 {
 							value[at], action[at] = v, Action{int32(c), int8(l), choice[b]}
 						}
 					}
+				}
+			}
+		}
+	}
+}
+
+// bearer weighs sending message after message by the other bearer before anything else
+// is done in the slot.
+func (s *Policy) bearer(t int) {
+	if s.p.Wake[t] != 0 {
+		return
+	}
+	value, action := s.value[t], s.action[t]
+	for i := len(s.p.Items) - 1; i >= 0; i-- {
+		m := &s.p.Items[i]
+		if m.Bearer <= 0 || m.Worth[t] <= m.Bearer {
+			continue
+		}
+		for b := range s.levels {
+			for θ := range s.mean {
+				v := m.Worth[t] - m.Bearer + value[s.at(i+1, b, θ)]
+				if at := s.at(i, b, θ); v > value[at]+1e-9 {
+					value[at], action[at] = v, Bearer
 				}
 			}
 		}
@@ -438,6 +472,31 @@ func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int, after []
 			}
 		}
 	}
+}
+
+// Weigh returns what resting and each channel called first would be worth in a slot,
+// acting best afterwards, at the grid point nearest to a state.
+func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (rest float64, calls map[int]float64) {
+	θ, θw := between(s.mean, meanZ(π))
+	b, bw := between(s.levels, level)
+	if bw > 0.5 {
+		b++
+	}
+	if θw > 0.5 {
+		θ++
+	}
+	calls = map[int]float64{}
+	want := s.at(i, b, θ)
+	rest = s.look(s.value[t+1], i, s.levels[b]+s.p.Battery.Drift[t], θ, 0)
+	s.seen = func(at, c int, v float64) {
+		if old, ok := calls[c]; at == want && (!ok || v > old) {
+			calls[c] = v
+		}
+	}
+	s.slot(t, s.newPass())
+	s.bearer(t)
+	s.seen = nil
+	return rest, calls
 }
 
 // Value is the worth of acting best from the start.
