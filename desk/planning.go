@@ -33,6 +33,7 @@ type PlanAnswer struct {
 	Battery       []BatteryLevel `json:"battery"`
 	Excluded      []Exclusion    `json:"excluded"`
 	Notes         []string       `json:"notes"`
+	Changes       []Change       `json:"changes,omitempty"` // when asked for
 	Index         IndexAnswer    `json:"index"`
 }
 

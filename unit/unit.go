@@ -2,6 +2,7 @@ package unit
 
 import (
 	"math"
+	"strconv"
 	"time"
 )
 
@@ -69,3 +70,14 @@ func (q Charge) At(v Voltage) Energy { return Energy(float64(q) * float64(v)) }
 
 // Current times voltage: what a load draws.
 func (i Current) At(v Voltage) Power { return Power(float64(i) * float64(v)) }
+
+// String writes a size as the trade counts it: 18 kB.
+func (b Bytes) String() string {
+	switch {
+	case b >= 1_000_000:
+		return strconv.FormatFloat(float64(b)/1e6, 'f', -1, 64) + " MB"
+	case b >= 1000:
+		return strconv.FormatFloat(float64(b)/1e3, 'f', -1, 64) + " kB"
+	}
+	return strconv.FormatInt(int64(b), 10) + " B"
+}

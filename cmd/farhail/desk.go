@@ -19,7 +19,7 @@ import (
 
 // addDesk adds the commands that work on a station's folder.
 func (s *shell) addDesk(root *cobra.Command) {
-	root.AddCommand(s.init(), s.check(), s.plan(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.demo(), s.man(root))
+	root.AddCommand(s.init(), s.check(), s.plan(), s.why(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.demo(), s.man(root))
 }
 
 // with opens the desk, works, and closes it.
@@ -141,7 +141,7 @@ func (s *shell) check() *cobra.Command {
 }
 
 func (s *shell) plan() *cobra.Command {
-	hours := 24.0
+	hours, whatIf := 24.0, false
 	c := &cobra.Command{
 		Use:   "plan",
 		Short: "the calls of the coming watch",
@@ -159,11 +159,22 @@ nothing else: you make the calls, and log them.`,
 				if err != nil {
 					return err
 				}
-				return s.print(a, func(w io.Writer) { printPlan(w, d, a) })
+				if whatIf {
+					if a.Changes, err = d.Changes(c.Context(), at, time.Duration(hours*float64(time.Hour))); err != nil {
+						return err
+					}
+				}
+				return s.print(a, func(w io.Writer) {
+					printPlan(w, d, a)
+					if whatIf {
+						printChanges(w, a.Changes)
+					}
+				})
 			})
 		},
 	}
 	c.Flags().Float64Var(&hours, "hours", hours, "how far to plan, 0.5 to 72")
+	c.Flags().BoolVar(&whatIf, "what-if", false, "plan again with what would change it")
 	s.atFlag(c.Flags(), "plan for another `time`, UTC")
 	return c
 }

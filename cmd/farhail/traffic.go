@@ -94,7 +94,7 @@ flags, else from the home file's rules, else from the mail's header, else routin
 			})
 		},
 	}
-	c.AddCommand(add, list, show)
+	c.AddCommand(add, list, show, s.picture())
 	for _, v := range []struct{ use, state, short string }{
 		{"hold", "held", "keep messages back until they are released"},
 		{"release", "queued", "put held or dropped messages back into the queue"},

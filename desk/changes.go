@@ -1,0 +1,122 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"farhail/hf/antenna"
+	"farhail/station"
+	"farhail/unit"
+)
+
+// A Change is something the operator could do, planned through: what it would bring.
+type Change struct {
+	What     string          `json:"what"`
+	Gain     float64         `json:"value_gained"`
+	Messages []ChangedChance `json:"messages"`
+}
+
+// ChangedChance is a message whose chance the change moves by a tenth or more.
+type ChangedChance struct {
+	ID      string  `json:"id"`
+	Subject string  `json:"subject"`
+	From    float64 `json:"from"`
+	To      float64 `json:"to"`
+}
+
+// Changes plans the watch anew with each thing that might help what is unlikely to be in
+// time: the antenna raised, somebody awake all night, a picture cut, the other bearer at
+// its price where the home file names one. Nothing is guessed: each is a whole plan.
+func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([]Change, error) {
+	w, err := d.begin(ctx, at, span)
+	if err != nil {
+		return nil, err
+	}
+	base, err := w.plan()
+	if err != nil {
+		return nil, err
+	}
+	out := []Change{}
+	try := func(what string, home *station.Home, letters []Letter) error {
+		again := *w
+		again.home, again.letters = home, letters
+		again.reset()
+		a, err := again.plan()
+		if err != nil {
+			return fmt.Errorf("%s: %w", what, err)
+		}
+		c := Change{What: what, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}}
+		for i, m := range a.Messages {
+			if b := base.Messages[i]; math.Abs(m.Probability-b.Probability) >= 0.1 {
+				c.Messages = append(c.Messages, ChangedChance{m.ID, m.Subject, b.Probability, m.Probability})
+			}
+		}
+		out = append(out, c)
+		return nil
+	}
+	if h, what, ok := raised(d.Home); ok {
+		if err := try(what, h, w.letters); err != nil {
+			return nil, err
+		}
+	}
+	if len(d.Home.Watch) > 0 && d.Home.Watch.Minutes() < 24*60 {
+		h := *d.Home
+		h.Watch = station.Always()
+		h.Wake = nil
+		if err := try("somebody awake at all hours", &h, w.letters); err != nil {
+			return nil, err
+		}
+	}
+	for i, m := range base.Messages {
+		if m.Probability >= 0.5 || !slices.ContainsFunc(w.letters[i].Attachments, func(e Enclosed) bool { return e.Picture }) {
+			continue
+		}
+		const budget = 18_000
+		letters := slices.Clone(w.letters)
+		letters[i].BytesOnAir = budget + 1500
+		if err := try(fmt.Sprintf("the picture of %s cut to %d kB", m.ID[:6], budget/1000), d.Home, letters); err != nil {
+			return nil, err
+		}
+	}
+	if d.Home.Bearer.Has() {
+		h := *d.Home
+		h.Bearer = station.Bearer{}
+		again := *w
+		again.home = &h
+		again.reset()
+		a, err := again.plan()
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Change{What: "without the " + d.Home.Bearer.Name, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}})
+	}
+	slices.SortStableFunc(out, func(a, b Change) int {
+		if a.Gain > b.Gain {
+			return -1
+		}
+		if a.Gain < b.Gain {
+			return 1
+		}
+		return 0
+	})
+	return out, nil
+}
+
+// raised is the home with its antenna three metres higher, where that means something.
+func raised(h *station.Home) (*station.Home, string, bool) {
+	const by = 3 * unit.Metre
+	up := *h
+	switch h.Antenna.Kind {
+	case antenna.Dipole, antenna.InvertedV:
+		up.Antenna.Height += by
+		return &up, fmt.Sprintf("the antenna at %.0f m instead of %.0f", up.Antenna.Height.M(), h.Antenna.Height.M()), true
+	case antenna.Wire:
+		up.Antenna.Top += by
+		up.Antenna.Length += by
+		return &up, fmt.Sprintf("the wire up to %.0f m instead of %.0f", up.Antenna.Top.M(), h.Antenna.Top.M()), true
+	}
+	return nil, "", false
+}

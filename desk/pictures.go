@@ -1,0 +1,195 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"farhail/forecast"
+	"farhail/store"
+	"farhail/traffic"
+	"farhail/unit"
+)
+
+// PictureAnswer is a message's pictures cut to budgets; the original stays as it is.
+type PictureAnswer struct {
+	Message  Letter          `json:"message"`
+	Picture  string          `json:"picture"`
+	Bytes    unit.Bytes      `json:"bytes"`
+	Minutes  float64         `json:"minutes"` // on the watch's best channel, as it is
+	Versions []VersionAnswer `json:"versions"`
+	Chosen   *Added          `json:"chosen,omitempty"`
+}
+
+// VersionAnswer is one version: what it takes and what it would bring.
+type VersionAnswer struct {
+	Budget      unit.Bytes `json:"budget"`
+	Width       int        `json:"width"`
+	Height      int        `json:"height"`
+	Quality     int        `json:"quality"`
+	FidelityDB  float64    `json:"fidelity_db"`
+	BytesOnAir  unit.Bytes `json:"bytes_on_air"` // the whole message with it
+	Minutes     float64    `json:"minutes"`
+	Probability float64    `json:"probability_in_time"`
+	Gain        float64    `json:"value_gained"`
+
+	data []byte
+}
+
+// Data is the picture itself, JPEG.
+func (v *VersionAnswer) Data() []byte { return v.data }
+
+// usualBudgets are what a short, a fair and a good window carry.
+var usualBudgets = []unit.Bytes{10_000, 25_000, 60_000}
+
+// Pictures makes versions of the first picture of a message at budgets (none: the usual
+// three), and says for each its minutes on the watch's best channel, its chance to be in
+// time and what the plan gains. The original is not touched.
+func (d *Desk) Pictures(ctx context.Context, ref string, budgets []unit.Bytes) (*PictureAnswer, error) {
+	row, m, i, err := d.picture(ctx, ref)
+	if err != nil {
+		return nil, err
+	}
+	if len(budgets) == 0 {
+		budgets = usualBudgets
+	}
+	budgets = slices.Sorted(slices.Values(budgets))
+	at := m.Attachments[i]
+	versions, err := traffic.Versions(at.Bytes(), budgets)
+	if err != nil {
+		return nil, err
+	}
+	l, _, err := letter(row)
+	if err != nil {
+		return nil, err
+	}
+	w, err := d.begin(ctx, d.Now(), 24*time.Hour)
+	if err != nil {
+		return nil, err
+	}
+	base, err := w.plan()
+	if err != nil {
+		return nil, err
+	}
+	rate := w.bestRate()
+	a := &PictureAnswer{Message: l, Picture: at.Name, Bytes: at.Size, Minutes: minutes(row.OnAir, rate)}
+	for _, v := range versions {
+		raw, err := traffic.WithPictures(m, map[int]traffic.Version{i: v})
+		if err != nil {
+			return nil, err
+		}
+		small, err := traffic.Parse(raw, traffic.Options{Queued: row.QueuedAt})
+		if err != nil {
+			return nil, fmt.Errorf("read the version of %s: %w", v.Budget.String(), err)
+		}
+		x := VersionAnswer{Budget: v.Budget, Width: v.Width, Height: v.Height, Quality: v.Quality, FidelityDB: round(float64(v.Fidelity)),
+			BytesOnAir: small.OnAir.Best, Minutes: minutes(small.OnAir.Best, rate), data: v.Data}
+		again := *w
+		again.letters = slices.Clone(w.letters)
+		for k := range again.letters {
+			if again.letters[k].ID == row.ID {
+				again.letters[k].BytesOnAir = small.OnAir.Best
+			}
+		}
+		again.reset()
+		p, err := again.plan()
+		if err != nil {
+			return nil, err
+		}
+		x.Gain = round(p.ExpectedValue - base.ExpectedValue)
+		for _, b := range p.Messages {
+			if b.ID == row.ID {
+				x.Probability = b.Probability
+			}
+		}
+		a.Versions = append(a.Versions, x)
+	}
+	return a, nil
+}
+
+// ChoosePicture queues a new message with the picture cut to a budget, and holds the
+// original, which stays as it came.
+func (d *Desk) ChoosePicture(ctx context.Context, ref string, budget unit.Bytes) (*PictureAnswer, error) {
+	a, err := d.Pictures(ctx, ref, []unit.Bytes{budget})
+	if err != nil {
+		return nil, err
+	}
+	row, m, i, err := d.picture(ctx, ref)
+	if err != nil {
+		return nil, err
+	}
+	v := a.Versions[0]
+	raw, err := traffic.WithPictures(m, map[int]traffic.Version{i: {Data: v.data}})
+	if err != nil {
+		return nil, err
+	}
+	p, err := traffic.ParsePrecedence(row.Precedence)
+	if err != nil {
+		return nil, err
+	}
+	small, err := traffic.Parse(raw, traffic.Options{Precedence: p, Deadline: row.Deadline, Queued: row.QueuedAt})
+	if err != nil {
+		return nil, err
+	}
+	known, err := d.knownKeys(ctx)
+	if err != nil {
+		return nil, err
+	}
+	added, err := d.queue(ctx, small, "picture of "+row.ID, known)
+	if err != nil {
+		return nil, err
+	}
+	if row.State == store.Queued {
+		if err := d.DB.SetState(ctx, row.ID, store.Held, d.Now()); err != nil {
+			return nil, err
+		}
+	}
+	a.Chosen = &added
+	return a, nil
+}
+
+func (d *Desk) picture(ctx context.Context, ref string) (*store.Message, *traffic.Message, int, error) {
+	row, err := d.find(ctx, ref)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	raw, err := d.DB.Original(ctx, row.ID)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	m, err := traffic.Parse(raw, traffic.Options{Unmeasured: true, Queued: row.QueuedAt})
+	if err != nil {
+		return nil, nil, 0, fmt.Errorf("message %s: %w", row.ID, err)
+	}
+	i := slices.IndexFunc(m.Attachments, func(a traffic.Attachment) bool { return a.Picture })
+	if i < 0 {
+		return nil, nil, 0, &MissingError{fmt.Sprintf("message %s has no picture that can be cut", row.ID), "farhail traffic list shows the attachments"}
+	}
+	return row, m, i, nil
+}
+
+// bestRate is the most bytes a minute any channel of the watch carries as forecast.
+func (w *watch) bestRate() (best float64) {
+	for i := range w.pr.Channels {
+		for t := range w.pr.Channels[i].Cells {
+			if c := &w.pr.Channels[i].Cells[t]; c.Open && !math.IsInf(w.wake[t], 1) && c.Likely(forecast.StatePrior) >= usable {
+				best = max(best, c.MeanRate(forecast.StatePrior))
+			}
+		}
+	}
+	return best
+}
+
+func minutes(b unit.Bytes, rate float64) float64 {
+	if rate <= 0 {
+		return 0
+	}
+	return round(float64(b) / rate)
+}
+
+// reset forgets what planning left, so that a copy can be planned anew.
+func (w *watch) reset() {
+	w.wake, w.levels, w.chances, w.takers, w.solved = nil, nil, nil, nil, nil
+}
