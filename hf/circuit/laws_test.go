@@ -248,6 +248,44 @@ func TestContinuity(t *testing.T) {
 	t.Log(table)
 }
 
+// Where the method joins its parts nothing steps: at 7,000 and 9,000 km, and where the
+// frequency passes the basic MUF (in strict there is the step of 5 dB).
+func TestNoStepWherePartsJoin(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 9))
+	var below, above answer
+	passed := 0
+	for range 300 {
+		p := randomPoint(rng)
+		sky := NewSky(Date{2000 + rng.IntN(26), 1 + rng.IntN(12), 0}, Constant(150*rng.Float64()), Field)
+		s := spot{p.Lat.Deg(), p.Lon.Deg(), 360 * rng.Float64(), 0, 24 * rng.Float64(), 2 * math.Pow(15, rng.Float64()), noise.Rural}
+		for _, dKm := range []float64{longFromKm, longOnlyKm} {
+			s.dKm = dKm - 1e-5
+			a := s.ask(sky, &below).values()
+			s.dKm = dKm + 1e-5
+			b := s.ask(sky, &above).values()
+			for w := range watched {
+				if below.out.Arrives() && above.out.Arrives() && !near(a[w], b[w], 1e-3) {
+					t.Errorf("%+v: %s %.6f just below %g km, %.6f just above", s, watchedNames[w], a[w], dKm, b[w])
+				}
+			}
+		}
+		s.dKm = 6900 * rng.Float64()
+		muf := s.ask(sky, &below).hour.BasicMUF
+		s.fMHz = muf * (1 - 1e-10)
+		a := s.ask(sky, &below).values()
+		s.fMHz = muf * (1 + 1e-10)
+		if b := s.ask(sky, &above).values(); below.out.Arrives() {
+			passed++
+			if !near(a[inField], b[inField], 2e-3) { // 36 √1e-10 is 4e-4 dB a mode
+				t.Errorf("%+v: field %.6f dB just below the MUF of %.6f MHz, %.6f just above", s, a[inField], muf, b[inField])
+			}
+		}
+	}
+	if passed < 250 {
+		t.Errorf("only %d of 300 arrive at the MUF", passed)
+	}
+}
+
 // both returns every circuit of the mixed deck and, beyond 4,000 km, the long way too.
 func both(n int) []Circuit {
 	cs := mixed(n)
@@ -277,8 +315,8 @@ func near(a, b, tolerance float64) bool {
 // The sky does not know which end sends: MUFs, mode, elevation, field and delay are the
 // same both ways. The noise is the receiver's own.
 func TestReciprocity(t *testing.T) {
-	for _, r := range []Reading{Field, Strict} {
-		b := &Batch{Sky: NewSky(Date{2024, 10, 0}, Constant(110), r), Hours: []float64{0.3, 5.3, 11.3, 18.3}, Bands: benchBatch().Bands}
+	for month, r := range map[int]Reading{1: Field, 7: Strict} { // months in which I of fL differs from 1
+		b := &Batch{Sky: NewSky(Date{2024, month, 0}, Constant(110), r), Hours: []float64{0.3, 5.3, 11.3, 18.3}, Bands: benchBatch().Bands}
 		there := both(150)
 		back := slices.Clone(there)
 		for i, c := range there {
