@@ -32,7 +32,7 @@ func ExampleParse() {
 	fmt.Println(e.Line())
 	// Output:
 	// <nil>
-	// 17:50Z Cabo Lume 12.6045 connected 38000 2000 12
+	// 17:50Z Cabo Lume 12.6045 connected 38 kB 2 kB 12
 	// connected station="Cabo Lume" freq=12.6045MHz at=2026-11-25T17:50:00Z 9min out=38kB in=2kB snr-in=12
 }
 
