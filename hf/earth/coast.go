@@ -53,38 +53,35 @@ func readCoast(packed []byte) [][]vertex {
 	if err != nil {
 		panic("earth: read coast: " + err.Error())
 	}
-	r := bytes.NewReader(raw)
-	count := func() int {
-		n, err := binary.ReadUvarint(r)
-		if err != nil || n > uint64(len(raw)) {
-			panic("earth: read coast: bad count")
+	next := func() uint64 {
+		v, n := binary.Uvarint(raw)
+		if n <= 0 {
+			panic("earth: read coast: cut short")
 		}
-		return int(n)
+		raw = raw[n:]
+		return v
 	}
-	if count() != perDegree {
+	if next() != perDegree {
 		panic("earth: read coast: not in steps of 0.01°")
 	}
 	var rings [][]vertex
-	for range count() {
-		for range count() {
-			rings = append(rings, make([]vertex, count()))
+	for range next() {
+		for range next() {
+			rings = append(rings, make([]vertex, next()))
 		}
 	}
-	deltas := func(put func(v *vertex, d int32)) {
+	each := func(put func(v *vertex, step int32)) {
 		for _, ring := range rings {
 			for i := range ring {
-				d, err := binary.ReadVarint(r)
-				if err != nil {
-					panic("earth: read coast: " + err.Error())
-				}
-				put(&ring[i], int32(d))
+				u := next()
+				put(&ring[i], int32(u>>1)^-int32(u&1))
 			}
 		}
 	}
 	var x, y int32
-	deltas(func(v *vertex, d int32) { x = onMap(x + d); v.x = x })
-	deltas(func(v *vertex, d int32) { y += d; v.y = y })
-	if r.Len() > 0 {
+	each(func(v *vertex, step int32) { x = onMap(x + step); v.x = x })
+	each(func(v *vertex, step int32) { y += step; v.y = y })
+	if len(raw) > 0 {
 		panic("earth: read coast: more than its rings")
 	}
 	return rings

@@ -49,7 +49,9 @@ func readClasses(packed []byte) []byte {
 		if k <= 0 || k == len(raw) || n > uint64(cap(m)-len(m)) || raw[k] < 1 || int(raw[k]) >= len(classGround) {
 			panic("earth: read ground classes: bad run")
 		}
-		m = append(m, bytes.Repeat(raw[k:k+1], int(n))...)
+		for range n {
+			m = append(m, raw[k])
+		}
 		raw = raw[k+1:]
 	}
 	if len(m) != cap(m) {
@@ -61,7 +63,7 @@ func readClasses(packed []byte) []byte {
 // GroundAt returns the ground at a place: sea where OnLand denies land, else the class
 // of the nearest node of the map. A lake has the class of the land about it.
 //
-// Source:   coast lines as OnLand; classes of R. R. Morgan's world map of effective
+// Source:   coast lines as OnLand; classes of Morgan's world map of effective
 // conductivity at VLF (1968), 0.5°, in steps of the series 1–3–10.
 // Accuracy: for HF good enough to tell ice, rock, soil and sea apart: at 10–30 kHz
 // tens of metres of depth count, at HF the top metres.
