@@ -525,7 +525,7 @@ func TestSameMomentSamePlace(t *testing.T) {
 			}
 		}
 	}
-	for _, pole := range []float64{89.9999, -89.9999} { // 11 m off, walked round
+	for _, pole := range []float64{90, -90} { // 11 m off, walked round
 		for i, c := range mixed(60) {
 			a, x := ask(sky, earth.At(pole, 0), c.To, 13)
 			b, y := ask(sky, earth.At(pole, 137), c.To, 13)

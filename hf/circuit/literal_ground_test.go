@@ -53,7 +53,7 @@ func literalAlong(φ1, λ1, azimuth, s float64) (φ, λ float64) {
 	sinφ := literalSin(φ1)*literalCos(σ) + literalCos(φ1)*literalSin(σ)*literalCos(azimuth)
 	sinφ = math.Max(-1, math.Min(1, sinφ))
 	φ = math.Asin(sinφ) / literalDeg
-	λ = λ1 + math.Atan2(literalSin(azimuth)*literalSin(σ)*literalCos(φ1), literalCos(σ)-literalSin(φ1)*sinφ)/literalDeg
+	λ = λ1 + math.Atan2(literalSin(azimuth)*literalSin(σ), literalCos(φ1)*literalCos(σ)-literalSin(φ1)*literalSin(σ)*literalCos(azimuth))/literalDeg
 	λ = math.Mod(math.Mod(λ+180, 360)+360, 360) - 180
 	return φ, λ
 }

@@ -58,11 +58,14 @@ func (s Arc) Reverse() Arc {
 // At returns the point a distance d from the start along the path.
 //
 //	φ = asin( sin φ1 cos σ + cos φ1 sin σ cos A )
-//	λ = λ1 + atan2( sin A sin σ cos φ1 , cos σ − sin φ1 sin φ )
+//	λ = λ1 + atan2( sin A sin σ , cos φ1 cos σ − sin φ1 sin σ cos A )
+//
+// The second form of the arc tangent keeps the longitude at a pole, where the common
+// one (both terms times cos φ1) is 0/0.
 func (s Arc) At(d unit.Length) Point {
 	sinσ, cosσ := math.Sincos(d.Km() / R0Km)
 	sinφ := min(max(s.sinφ*cosσ+s.cosφ*sinσ*s.cosA, -1), 1)
-	dλ := math.Atan2(s.sinA*sinσ*s.cosφ, cosσ-s.sinφ*sinφ)
+	dλ := math.Atan2(s.sinA*sinσ, s.cosφ*cosσ-s.sinφ*sinσ*s.cosA)
 	λ := math.Remainder(s.From.Lon.Rad()+dλ, 2*math.Pi)
 	return Point{unit.Angle(math.Asin(sinφ)), unit.Angle(λ)}
 }

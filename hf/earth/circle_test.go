@@ -76,3 +76,13 @@ func TestDipoleLatitude(t *testing.T) {
 		}
 	}
 }
+
+// From a pole the longitude of the way is the azimuth's (25 Nov 2026: it was lost).
+func TestFromAPole(t *testing.T) {
+	for _, pole := range []float64{90, -90} {
+		s := Between(At(pole, 0), At(40, 20))
+		if end := s.At(s.D); math.Abs(end.Lat.Deg()-40) > 1e-9 || math.Abs(end.Lon.Deg()-20) > 1e-6 {
+			t.Errorf("from %g° the way to 40N 20E ends at %v", pole, end)
+		}
+	}
+}
