@@ -430,8 +430,9 @@ func (w *watch) call(q queue, st plan.Step, kept []Letter) CallAnswer {
 	if start.Before(w.at) {
 		start = w.at
 	}
+	hour := c.At(w.pr.Start.Add(time.Duration(st.Slot)*forecast.Slot + forecast.Slot/2))
 	out := CallAnswer{Start: start, Minutes: round(st.Minutes), AtMostMinutes: st.Limit, Station: c.Station.Name, MHz: c.MHz,
-		Waveform: c.Links[cell.Link].Waveform, HeadingDeg: round(c.Heading.Deg()), DistanceKm: math.Round(c.Distance.Km()),
+		Waveform: c.Links[cell.Link].Waveform, HeadingDeg: round(hour.Heading.Deg()), DistanceKm: math.Round(hour.Distance.Km()),
 		Connect: round(st.Connect), ExpectedBytes: math.Round(st.Bytes), EnergyWh: round(st.Energy), Messages: []string{}, Fallbacks: []FallbackAnswer{}}
 	for m := st.From; m < st.To; m++ {
 		out.Messages = append(out.Messages, kept[m].ID)

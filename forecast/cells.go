@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"farhail/hf/earth"
 	"farhail/modem"
 	"farhail/station"
 	"farhail/unit"
@@ -11,7 +12,9 @@ import (
 
 // rayLength is the length that sets a call's delay: along the ground, which the ray
 // exceeds by a few per cent.
-func rayLength(h *station.Home, c *Channel) unit.Length { return between(h, c.Station).D }
+func rayLength(q *Request, c *Channel) unit.Length {
+	return earth.Between(q.at(q.Start), c.Station.Position).D
+}
 
 // A moment is a channel's two directions between full hours: SNR in 3 kHz and what it
 // is spread by.

@@ -20,15 +20,12 @@ type groundLink struct {
 // which it is not.
 const groundReach = 1500 * unit.Km
 
-func between(h *station.Home, s *station.Station) earth.Arc {
-	return earth.Between(h.Position, s.Position)
-}
-
 // groundLinks works out the ground wave to one station on each of its channels: mixed
 // path by the coast lines and the ground class map, after the physics of ITU-R P.368.
-func groundLinks(q *Request, s *station.Station, chs []Channel, home, far *Aerial) []groundLink {
+func groundLinks(q *Request, from earth.Point, s *station.Station, chs []Channel, home, far *Aerial) []groundLink {
 	out := make([]groundLink, len(chs))
-	arc := between(q.Home, s)
+	arc := earth.Between(from, s.Position)
+	var curves ground.Curves
 	var sections []ground.Section
 	if arc.D <= groundReach {
 		for _, st := range arc.Stretches(2 * unit.Km) {
@@ -42,14 +39,14 @@ func groundLinks(q *Request, s *station.Station, chs []Channel, home, far *Aeria
 			continue
 		}
 		f := chs[i].Channel.Centre
-		E := ground.Mixed(f, sections)
+		E := curves.Mixed(f, sections)
 		ourTx, ourRx := home.GroundWave(f.MHz(), arc.Azimuth.Deg())
 		theirTx, theirRx := far.GroundWave(f.MHz(), arc.Back.Deg())
 		g.out = ground.ReceivedDBW(E, f.MHz(), ourTx, theirRx, chs[i].Power)
 		g.in = ground.ReceivedDBW(E, f.MHz(), theirTx, ourRx, s.Power)
 		for _, l := range chs[i].Links {
 			if v, err := find(q.Modems, l.Waveform); err == nil {
-				g.steady = append(g.steady, v.Over(rayLength(q.Home, &chs[i]), modem.AWGN))
+				g.steady = append(g.steady, v.Over(arc.D, modem.AWGN))
 			}
 		}
 	}

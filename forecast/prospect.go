@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"farhail/hf/circuit"
+	"farhail/hf/earth"
 	"farhail/hf/noise"
 	"farhail/modem"
 	"farhail/station"
@@ -49,6 +50,8 @@ type Request struct {
 	Slots     int
 	Drive     circuit.Driver
 	Reading   circuit.Reading
+	// Where is the home's position at a time, when it moves; nil: it does not.
+	Where func(time.Time) earth.Point
 	// Modems are waveforms the operator described; they stand before the library's.
 	Modems []modem.Waveform
 }
@@ -66,7 +69,7 @@ type Channel struct {
 	Station  *station.Station
 	Channel  *station.Channel
 	MHz      float64
-	Heading  unit.Angle
+	Heading  unit.Angle // at Start; each hour has its own
 	Distance unit.Length
 	Power    unit.Power // what we would use: ours, or what the permit allows
 	Excluded string     // the rule that keeps us off it; empty: none
@@ -82,6 +85,8 @@ type Channel struct {
 // in 3 kHz.
 type HourDetail struct {
 	At                            time.Time
+	Heading                       unit.Angle
+	Distance                      unit.Length
 	BasicMUF, OperationalMUF, OWF float64            // MHz, of the path outward
 	Out, In                       circuit.Prediction // of the sky wave; SNR with the ground wave in
 	HasGround                     bool
@@ -171,12 +176,8 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
 	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
 	in.SiteNoise = siteNoise(q.Home.Noise, ours)
-	if err := out.Check(); err != nil {
-		return nil, err
-	}
 	chs := make([]Channel, len(s.Channels))
 	bands := make([]circuit.Band, len(chs))
-	grounds := make([]groundLink, len(chs))
 	for i := range chs {
 		c := &chs[i]
 		c.Station, c.Channel, c.MHz = s, &s.Channels[i], s.Channels[i].Centre.MHz()
@@ -186,23 +187,31 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c.Excluded = exclude(q, c)
 		c.Hours = make([]HourDetail, hours)
 	}
-	grounds = groundLinks(q, s, chs, home, far)
-
-	paths := map[*circuit.Sky][2]*circuit.Path{}
+	var grounds []groundLink
+	var pair [2]*circuit.Path
+	var on *circuit.Sky
+	var from earth.Point
 	var ho, hi circuit.Hour
 	for h := range hours {
 		t := first.Add(time.Duration(h) * time.Hour)
-		k := sky(t)
-		pair, ok := paths[k]
-		if !ok {
+		at := q.at(t)
+		if k := sky(t); k != on || at != from {
+			out.From, in.To = at, at
+			if err := out.Check(); err != nil {
+				return nil, err
+			}
 			pair = [2]*circuit.Path{k.Path(out), k.Path(in)}
-			paths[k] = pair
+			if grounds == nil || at != from {
+				grounds = groundLinks(q, at, s, chs, home, far)
+			}
+			on, from = k, at
 		}
 		pair[0].At(float64(t.Hour()), &ho)
 		pair[1].At(float64(t.Hour()), &hi)
 		for i := range chs {
 			d := &chs[i].Hours[h]
 			d.At, d.BasicMUF, d.OperationalMUF, d.OWF = t, ho.BasicMUF, ho.OperationalMUF, ho.OWF
+			d.Heading, d.Distance = pair[0].Arc.Azimuth, pair[0].Arc.D
 			ho.Predict(&bands[i], &d.Out)
 			hi.Predict(&bands[i], &d.In)
 			less := 10 * math.Log10(chs[i].Power.W()/q.Home.Power.W())
@@ -213,12 +222,20 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	}
 	for i := range chs {
 		c := &chs[i]
-		c.Heading, c.Distance = paths[sky(first)][0].Arc.Azimuth, paths[sky(first)][0].Arc.D
+		c.Heading, c.Distance = c.Hours[0].Heading, c.Hours[0].Distance
 		if c.Excluded == "" {
 			c.fill(q, p, grounds[i].steady)
 		}
 	}
 	return chs, nil
+}
+
+// at is where the home is at a time.
+func (q *Request) at(t time.Time) earth.Point {
+	if q.Where != nil {
+		return q.Where(t)
+	}
+	return q.Home.Position
 }
 
 // defaultNoiseFigure of a receiver nobody has measured. Common practice.
@@ -273,7 +290,7 @@ func exclude(q *Request, c *Channel) string {
 			continue
 		}
 		c.Power = power
-		c.Links = append(c.Links, w.Over(rayLength(q.Home, c), modem.Poor))
+		c.Links = append(c.Links, w.Over(rayLength(q, c), modem.Poor))
 		c.bandwidth = append(c.bandwidth, w.Bandwidth)
 	}
 	switch {
