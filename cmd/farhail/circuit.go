@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -62,7 +63,7 @@ Signals are sky wave unless --ground adds the ground wave.`,
 	place(f, &q.To, "to", "`place` of the receiver")
 	quantity(f, &when, "month", "month", "", "`month` as 2026-06 (default this one)", parseMonth)
 	when = thisMonth()
-	f.IntVar(&q.Day, "day", 0, "day of the `month`; 0 stands for its middle")
+	f.IntVar(&q.Day, "day", 0, "`day` of the month; 0 stands for its middle")
 	optional(f, &q.UTC, "utc", "only this UTC hour, 0 to 24, may be fractional")
 	optional(f, &q.SSN, "ssn", "index that drives every formula as given (default the embedded table's)")
 	quantity(f, &q.Power, "power", "power", "100 W", "transmitter `power`", unit.ParsePower)
@@ -118,27 +119,27 @@ func orDash(v *float64, format string) string {
 // circuitLine answers one query of --jsonl.
 func circuitLine(line []byte) (any, error) {
 	var in struct {
-		From      *[2]float64 `json:"from"`
-		To        *[2]float64 `json:"to"`
-		Month     string      `json:"month"`
-		Day       int         `json:"day"`
-		UTC       *float64    `json:"utc"`
-		SSN       *float64    `json:"ssn"`
-		PowerW    *float64    `json:"power_w"`
-		FreqMHz   []float64   `json:"freq_mhz"`
-		Bandwidth *float64    `json:"bandwidth_hz"`
-		Need      *float64    `json:"need_snr_db"`
-		Noise     string      `json:"noise"`
-		Antenna   string      `json:"antenna"`
-		Far       string      `json:"far_antenna"`
-		Reading   string      `json:"reading"`
-		Way       string      `json:"way"`
-		Ground    string      `json:"ground"`
+		From      []float64 `json:"from"`
+		To        []float64 `json:"to"`
+		Month     string    `json:"month"`
+		Day       int       `json:"day"`
+		UTC       *float64  `json:"utc"`
+		SSN       *float64  `json:"ssn"`
+		PowerW    *float64  `json:"power_w"`
+		FreqMHz   []float64 `json:"freq_mhz"`
+		Bandwidth *float64  `json:"bandwidth_hz"`
+		Need      *float64  `json:"need_snr_db"`
+		Noise     string    `json:"noise"`
+		Antenna   string    `json:"antenna"`
+		Far       string    `json:"far_antenna"`
+		Reading   string    `json:"reading"`
+		Way       string    `json:"way"`
+		Ground    string    `json:"ground"`
 	}
 	if err := strict(line, &in); err != nil {
 		return nil, err
 	}
-	if in.From == nil || in.To == nil {
+	if len(in.From) != 2 || len(in.To) != 2 {
 		return nil, fmt.Errorf(`"from" and "to" are needed, each as [lat, lon]`)
 	}
 	m, err := parseMonth(in.Month)
@@ -175,8 +176,18 @@ func circuitLine(line []byte) (any, error) {
 func strict(line []byte, v any) error {
 	d := json.NewDecoder(newReader(line))
 	d.DisallowUnknownFields()
-	if err := d.Decode(v); err != nil {
+	err := d.Decode(v)
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &kind) && kind.Field != "":
+		return fmt.Errorf("not a query: %q cannot be a JSON %s", kind.Field, kind.Value)
+	case errors.As(err, &kind):
+		return fmt.Errorf("not a query: a JSON %s where an object {…} belongs", kind.Value)
+	case err != nil:
 		return fmt.Errorf("not a query: %w", err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return errors.New("not a query: more than one JSON object on the line")
 	}
 	return nil
 }

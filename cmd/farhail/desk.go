@@ -11,6 +11,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
 
@@ -77,18 +78,14 @@ terminal it asks what the flags did not say; otherwise everything comes from fla
 // usual; what has no usual answer must be said.
 func (s *shell) ask(start *desk.Start, c *cobra.Command) error {
 	f, ok := s.stdin.(*os.File)
-	terminal := false
-	if ok {
-		info, err := f.Stat()
-		terminal = err == nil && info.Mode()&os.ModeCharDevice != 0
-	}
+	terminal := ok && isatty.IsTerminal(f.Fd())
 	in := bufio.NewReader(s.stdin)
 	for _, q := range start.Questions() {
 		if c.Flags().Changed(q.Key) {
 			continue
 		}
 		if !terminal {
-			if q.Usual == "" && q.Key != "call" {
+			if q.Usual == "" {
 				return &desk.UsageError{Problem: "--" + q.Key + " is missing: " + q.Text, Command: c.CommandPath()}
 			}
 			*q.To = q.Usual
@@ -525,8 +522,7 @@ func (s *shell) man(root *cobra.Command) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(s.stdout, "wrote %d pages into %s\n", len(pages), args[0])
-			return nil
+			return s.print(pages, func(w io.Writer) { fmt.Fprintf(w, "wrote %d pages into %s\n", len(pages), args[0]) })
 		},
 	}
 }

@@ -2,12 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"farhail/desk"
 )
@@ -51,18 +54,32 @@ func newRoot(stdin io.Reader, stdout, stderr io.Writer) *cobra.Command {
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return &desk.UsageError{Problem: err.Error(), Command: c.CommandPath()}
-	})
+	root.SetFlagErrorFunc(flagError)
 	p := root.PersistentFlags()
 	p.StringVar(&s.dir, "dir", "", "the station's `folder`")
 	p.BoolVar(&s.json, "json", false, "print JSON, with the names of the printed table")
 	root.AddCommand(s.circuit(), s.sky(), s.antenna())
 	s.addDesk(root)
-	for _, c := range root.Commands() {
-		usage(c)
-	}
+	usage(root)
 	return root
+}
+
+// flagError tells a flag that is not there, a fault of the command line, from a value
+// that cannot be so, whose parser has said why.
+func flagError(c *cobra.Command, err error) error {
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return &desk.UsageError{Problem: err.Error(), Command: c.CommandPath()}
+	}
+	why := bad.Unwrap().Error()
+	var number *strconv.NumError
+	if errors.As(err, &number) {
+		why = fmt.Sprintf("%q is not a number", bad.GetValue())
+		if bad.GetFlag().Value.Type() == "int" {
+			why = fmt.Sprintf("%q is not a whole number", bad.GetValue())
+		}
+	}
+	return &desk.InputError{What: "--" + bad.GetFlag().Name + ": " + why}
 }
 
 // usage makes wrong arguments a fault of the command line.

@@ -46,7 +46,7 @@ modified dip and gyrofrequency at 300 km. --at is a place here, not a time.`,
 	place(f, &q.At, "at", "`place`: LAT,LON in degrees, degrees and minutes, or a locator")
 	quantity(f, &when, "month", "month", "", "`month` as 2026-06 (default this one)", parseMonth)
 	when = thisMonth()
-	f.IntVar(&q.Day, "day", 0, "day of the `month`; 0 stands for its middle")
+	f.IntVar(&q.Day, "day", 0, "`day` of the month; 0 stands for its middle")
 	optional(f, &q.UTC, "utc", "only this UTC hour, 0 to 24, may be fractional")
 	optional(f, &q.SSN, "ssn", "index that drives every formula as given (default the embedded table's)")
 	f.StringVar(&q.Reading, "reading", "field", "field (the product's) or strict (as printed)")
@@ -69,17 +69,17 @@ func printSky(w io.Writer, a *desk.SkyAnswer) {
 // skyLine answers one query of --jsonl.
 func skyLine(line []byte) (any, error) {
 	var in struct {
-		At      *[2]float64 `json:"at"`
-		Month   string      `json:"month"`
-		Day     int         `json:"day"`
-		UTC     *float64    `json:"utc"`
-		SSN     *float64    `json:"ssn"`
-		Reading string      `json:"reading"`
+		At      []float64 `json:"at"`
+		Month   string    `json:"month"`
+		Day     int       `json:"day"`
+		UTC     *float64  `json:"utc"`
+		SSN     *float64  `json:"ssn"`
+		Reading string    `json:"reading"`
 	}
 	if err := strict(line, &in); err != nil {
 		return nil, err
 	}
-	if in.At == nil {
+	if len(in.At) != 2 {
 		return nil, fmt.Errorf(`"at" is needed, as [lat, lon]`)
 	}
 	m, err := parseMonth(in.Month)
