@@ -1,0 +1,107 @@
+package plan
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"farhail/forecast"
+)
+
+// tiny is a random problem small enough to try everything: 2–4 slots, 1–3 channels of at
+// most two stations, up to 3 messages. Invented; every feature of a problem occurs.
+func tiny(rng *rand.Rand) *Problem {
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	p := &Problem{Slots: 2 + rng.IntN(3), Draw: between(60, 200), Prior: forecast.StatePrior, Minutes: [][]float64{{15}, {5, 15}, {4, 9, 14}}[rng.IntN(3)]}
+	if rng.IntN(3) == 0 {
+		p.Prior = normal([forecast.States]float64{between(0.05, 1), between(0.05, 1), between(0.05, 1)})
+	}
+	p.Battery = Battery{Price: between(0, 0.02), Doubling: between(0.05, 0.2)}
+	if rng.IntN(4) > 0 {
+		p.Battery.Capacity = between(60, 300)
+		p.Battery.Reserve = between(0.2, 0.4) * p.Battery.Capacity
+		p.Battery.Now = between(p.Battery.Reserve, p.Battery.Capacity)
+	}
+	for range p.Slots {
+		p.Battery.Drift = append(p.Battery.Drift, between(-8, 8))
+		p.Wake = append(p.Wake, []float64{0, 0, 0, 2, math.Inf(1)}[rng.IntN(5)])
+	}
+	for range rng.IntN(4) {
+		weight := []float64{1, 4, 16, 64}[rng.IntN(4)]
+		m := Item{Bytes: between(200, 6000), Worth: make([]float64, p.Slots)}
+		due := p.Slots + 4
+		if rng.IntN(3) == 0 {
+			due = rng.IntN(p.Slots + 1)
+		}
+		for t := range min(due, p.Slots) {
+			m.Worth[t] = weight * (1 - 0.5*float64(t+1)/float64(due+1))
+		}
+		if rng.IntN(4) == 0 {
+			m.Bearer = between(0.1, 6)
+		}
+		p.Items = append(p.Items, m)
+	}
+	free := [2]float64{between(0.3, 1), between(0.3, 1)}
+	for range 1 + rng.IntN(3) {
+		c := Channel{Station: rng.IntN(2)}
+		c.Free = free[c.Station]
+		for range p.Slots {
+			c.Cells = append(c.Cells, tinyCell(rng))
+		}
+		p.Channels = append(p.Channels, c)
+	}
+	return p
+}
+
+// tinyCell is better under a better sky, as real ones mostly are.
+func tinyCell(rng *rand.Rand) (c forecast.Cell) {
+	c.Open = rng.IntN(5) > 0
+	c.Setup, c.GiveUp = 0.2+2*rng.Float64(), 0.3+3*rng.Float64()
+	last := 0.0
+	for k := range c.Connect {
+		last += (1 - last) * rng.Float64() * rng.Float64()
+		c.Connect[k] = last
+		sum := 0.0
+		for n := range c.Rate[k] {
+			c.Rate[k][n] = 1200 * rng.Float64() * float64(1+k)
+			c.Weight[k][n] = rng.Float64() * float64(rng.IntN(2))
+			sum += c.Weight[k][n]
+		}
+		if sum == 0 {
+			c.Weight[k][0], sum = 1, 1
+		}
+		for n := range c.Weight[k] {
+			c.Weight[k][n] /= sum
+		}
+	}
+	return c
+}
+
+var coarse = Grid{Levels: 4, Tilts: []float64{-1.5, 0, 1.5}}
+
+// The backward induction is the best policy of its own model: the literal twin on the
+// same grid finds the same value, on every problem.
+func TestBestOfItsModel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	worth, acts := 0, 0
+	for n := range 2000 {
+		p := tiny(rng)
+		g := coarse
+		if n%3 == 0 {
+			g = DefaultGrid
+		}
+		twin := newTwin(p, modelled(p, g))
+		got, want := Solve(p, g).Value(), twin.Value()
+		if tol := 1e-9 * math.Max(1, want); math.Abs(got-want) > tol {
+			t.Fatalf("problem %d, %d slots, %d channels, %d messages: value %.12g, by brute force %.12g, tolerance %.1g\n%+v", n, p.Slots, len(p.Channels), len(p.Items), got, want, tol, *p)
+		}
+		acts += twin.acts
+		if want > 0 {
+			worth++
+		}
+	}
+	t.Logf("2000 problems, %d of some worth, %d actions weighed", worth, acts)
+	if worth < 1000 || acts < 100_000 {
+		t.Errorf("the problems are too easy: %d of 2000 of some worth, %d actions weighed; want 1000 and 100,000", worth, acts)
+	}
+}
