@@ -32,6 +32,7 @@ func groundLinks(q *Request, from earth.Point, s *station.Station, chs []Channel
 			sections = append(sections, ground.Section{Ground: st.Ground, Length: st.Length})
 		}
 	}
+	links := map[string]*modem.Link{}
 	for i := range out {
 		g := &out[i]
 		g.out, g.in = math.Inf(-1), math.Inf(-1)
@@ -45,9 +46,12 @@ func groundLinks(q *Request, from earth.Point, s *station.Station, chs []Channel
 		g.out = ground.ReceivedDBW(E, f.MHz(), ourTx, theirRx, chs[i].Power)
 		g.in = ground.ReceivedDBW(E, f.MHz(), theirTx, ourRx, s.Power)
 		for _, l := range chs[i].Links {
-			if v, err := find(q.Modems, l.Waveform); err == nil {
-				g.steady = append(g.steady, v.Over(arc.D, modem.AWGN))
+			if links[l.Waveform] == nil {
+				if v, err := find(q.Modems, l.Waveform); err == nil {
+					links[l.Waveform] = v.Over(arc.D, modem.AWGN)
+				}
 			}
+			g.steady = append(g.steady, links[l.Waveform])
 		}
 	}
 	return out

@@ -176,6 +176,16 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
 	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
 	in.SiteNoise = siteNoise(q.Home.Noise, ours)
+	// A station's channels share their links: same distance, same ladder.
+	links := map[string]*modem.Link{}
+	over := func(w modem.Waveform, c *Channel) *modem.Link {
+		l, ok := links[w.Name]
+		if !ok {
+			l = w.Over(rayLength(q, c), modem.Poor)
+			links[w.Name] = l
+		}
+		return l
+	}
 	chs := make([]Channel, len(s.Channels))
 	bands := make([]circuit.Band, len(chs))
 	for i := range chs {
@@ -184,7 +194,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c.Calling = modem.Scanned(len(s.Channels), s.Dwell)
 		bands[i] = circuit.NewBand(c.MHz)
 		c.Power = q.Home.Power
-		c.Excluded = exclude(q, c)
+		c.Excluded = exclude(q, c, over)
 		c.Hours = make([]HourDetail, hours)
 	}
 	var grounds []groundLink
@@ -266,7 +276,7 @@ func siteNoise(n station.Noise, env noise.Environment) func(float64) noise.Sourc
 }
 
 // exclude sets the power and links of a channel, or says what keeps us off it.
-func exclude(q *Request, c *Channel) string {
+func exclude(q *Request, c *Channel, over func(modem.Waveform, *Channel) *modem.Link) string {
 	var why string
 	for _, name := range q.Home.Waveforms {
 		if !slices.Contains(c.Channel.Waveforms, name) {
@@ -290,7 +300,7 @@ func exclude(q *Request, c *Channel) string {
 			continue
 		}
 		c.Power = power
-		c.Links = append(c.Links, w.Over(rayLength(q, c), modem.Poor))
+		c.Links = append(c.Links, over(w, c))
 		c.bandwidth = append(c.bandwidth, w.Bandwidth)
 	}
 	switch {
