@@ -135,6 +135,11 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 	if _, err := d.DB.Append(ctx, e); err != nil {
 		return nil, err
 	}
+	if e.Attempt != nil && e.Attempt.Outcome == logbook.Connected {
+		if _, err := d.Expect(ctx, e.Attempt.Station, 0); err != nil && Classify(err) != Missing {
+			return nil, err
+		}
+	}
 	b, err := d.book(ctx)
 	if err != nil {
 		return nil, err

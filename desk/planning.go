@@ -48,6 +48,7 @@ type CallAnswer struct {
 	DistanceKm     float64          `json:"distance_km"`
 	Connect        float64          `json:"connect_probability"`
 	ExpectedBytes  float64          `json:"expected_bytes"`
+	ExpectedIn     float64          `json:"expected_bytes_in,omitempty"`
 	EnergyWh       float64          `json:"energy_wh"`
 	Messages       []string         `json:"messages"`
 	Fallbacks      []FallbackAnswer `json:"fallbacks"`
@@ -99,6 +100,9 @@ type Exclusion struct {
 // rehearsals of a plan: the chances of the messages are good to ±0.01.
 const rehearsals = 2000
 
+// inboundID marks what is expected to wait at a station among the items of a plan.
+const inboundID = "in:"
+
 // callMinutes are the lengths a call may be given.
 var callMinutes = []float64{5, 10, 15}
 
@@ -144,6 +148,9 @@ func (d *Desk) begin(ctx context.Context, at time.Time, span time.Duration) (*wa
 		return nil, err
 	}
 	if w.past, err = d.pastOf(ctx, at); err != nil {
+		return nil, err
+	}
+	if w.inbound, err = d.expected(ctx); err != nil {
 		return nil, err
 	}
 	w.reached, err = d.reachedStations(ctx, w.letters)
@@ -192,6 +199,7 @@ type watch struct {
 	past      past
 	letters   []Letter
 	reached   map[string][]string // message → stations that have it already
+	inbound   map[string]unit.Bytes
 
 	battery plan.Battery
 	wake    []float64
@@ -318,7 +326,8 @@ func (w *watch) queues() []queue {
 
 // solve plans one queue and takes its calls' slots and energy from what is left.
 func (w *watch) solve(q queue, a *PlanAnswer) {
-	if len(q.letters) == 0 || len(q.channels) == 0 {
+	waiting := slices.ContainsFunc(q.names, func(n string) bool { return w.inbound[n] > 0 })
+	if len(q.letters) == 0 && !waiting || len(q.channels) == 0 {
 		return
 	}
 	h := w.home
@@ -351,6 +360,17 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 		}
 		p.Items = append(p.Items, item)
 		kept = append(kept, l)
+	}
+	for _, name := range q.names {
+		if in := w.inbound[name]; in > 0 {
+			// What waits there is one more thing to carry, last in the queue: routine worth.
+			item := plan.Item{Bytes: float64(in), Worth: make([]float64, p.Slots)}
+			for t := range item.Worth {
+				item.Worth[t] = traffic.Worth(traffic.Routine, w.at, time.Time{}, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), weights)
+			}
+			p.Items = append(p.Items, item)
+			kept = append(kept, Letter{ID: inboundID + name})
+		}
 	}
 	p, kept = w.fitting(p, kept)
 	if len(p.Items) == 0 {
@@ -435,7 +455,11 @@ func (w *watch) call(q queue, st plan.Step, kept []Letter) CallAnswer {
 		Waveform: c.Links[cell.Link].Waveform, HeadingDeg: round(hour.Heading.Deg()), DistanceKm: math.Round(hour.Distance.Km()),
 		Connect: round(st.Connect), ExpectedBytes: math.Round(st.Bytes), EnergyWh: round(st.Energy), Messages: []string{}, Fallbacks: []FallbackAnswer{}}
 	for m := st.From; m < st.To; m++ {
-		out.Messages = append(out.Messages, kept[m].ID)
+		if name, in := strings.CutPrefix(kept[m].ID, inboundID); in {
+			out.ExpectedIn += float64(w.inbound[name])
+		} else {
+			out.Messages = append(out.Messages, kept[m].ID)
+		}
 	}
 	out.connectByState, out.free = cell.Connect, w.past.free(c.Station.Name)
 	out.Why = w.why(c, st.Slot)

@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra/doc"
 
 	"farhail/desk"
+	"farhail/unit"
 )
 
 // addDesk adds the commands that work on a station's folder.
@@ -331,6 +332,25 @@ func (s *shell) stations() *cobra.Command {
 		},
 	}
 	s.atFlag(c.Flags(), "as it will stand at another `time`, UTC")
+	c.AddCommand(&cobra.Command{
+		Use:   "expect STATION SIZE",
+		Short: "note how much is believed to wait for us at a station",
+		Long:  `The plan counts it as one more thing to carry. A call that connects clears the note; 0B takes it away.`,
+		Args:  cobra.ExactArgs(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			size, err := unit.ParseBytes(args[1])
+			if err != nil {
+				return err
+			}
+			return s.with(c.Context(), func(d *desk.Desk) error {
+				name, err := d.Expect(c.Context(), args[0], size)
+				if err != nil {
+					return err
+				}
+				return s.print(map[string]any{"station": name, "bytes": size}, func(w io.Writer) { fmt.Fprintf(w, "%s: %s expected\n", name, size) })
+			})
+		},
+	})
 	return c
 }
 
