@@ -228,19 +228,46 @@ func (s *Policy) through(g *gain, o *option, t, i int, minutes float64) {
 // A pass is the memory one slot's work needs, reused from slot to slot. Tables over
 // queue and battery are laid out [i·levels + b].
 type pass struct {
-	options [][]option  // [candidate][θ]
-	cells   int         // (items+1) · levels
-	yes, no [][]float64 // [candidate·tilts + θ]: value of the next slot under the belief after connecting, after failing
-	won     [][]float64 // a second call that connects
-	failed  [][]float64 // a second call that does not
-	price   []float64   // per level
+	options [][]option // [candidate][θ]
+	cells   int        // (items+1) · levels
+	// By candidate·tilts + θ: value of the next slot under the belief after connecting
+	// and after failing; and what a second call is worth if it connects or does not.
+	yes, no, won, failed [][]float64
+
+	lengths []reach   // [candidate·(lengths+1) + length]; the last is that of a second call
+	price   []float64 // per level
+	worth   []float64 // earned by the first i items if delivered in this slot
+	after   []float64 // per level, scratch
+	choice  []int32
+}
+
+const cases = forecast.States * forecast.Nodes
+
+// A reach is how far one channel gets in so many minutes from every place in the queue:
+// the same under every belief. Cases that end in the same place share a group.
+type reach struct {
+	minutes float64
+	items   []reachItem
+}
+
+type reachItem struct {
+	groups int
+	to     [cases]int32   // by group: place in the queue
+	group  [cases]uint8   // by case
+	used   [cases]float64 // by case: minutes connected, setting up included
+	worth  [cases]float64 // by case: earned
+	any    bool           // some case delivers something
 }
 
 func (s *Policy) newPass() *pass {
 	n := candidates * len(s.mean)
-	w := &pass{cells: (len(s.p.Items) + 1) * len(s.levels)}
+	w := &pass{cells: (len(s.p.Items) + 1) * len(s.levels), worth: make([]float64, len(s.p.Items)+1),
+		after: make([]float64, len(s.levels)), choice: make([]int32, len(s.levels))}
 	for range candidates {
 		w.options = append(w.options, make([]option, len(s.mean)))
+		for range len(s.p.Minutes) + 1 {
+			w.lengths = append(w.lengths, reach{items: make([]reachItem, len(s.p.Items))})
+		}
 	}
 	for _, t := range []*[][]float64{&w.yes, &w.no, &w.won, &w.failed} {
 		for range n {
@@ -251,6 +278,33 @@ func (s *Policy) newPass() *pass {
 		w.price = append(w.price, s.p.Battery.price(l))
 	}
 	return w
+}
+
+// measure fills a reach.
+func (s *Policy) measure(r *reach, cell *forecast.Cell, minutes float64, worth []float64) {
+	r.minutes = minutes
+	for i := range r.items {
+		it := &r.items[i]
+		it.groups, it.any = 0, false
+		k := 0
+		for st := range forecast.States {
+			for n := range forecast.Nodes {
+				j, used := s.delivered(i, cell.Rate[st][n], minutes-cell.Setup)
+				it.used[k], it.worth[k] = cell.Setup+used, worth[j]-worth[i]
+				it.any = it.any || j > i && it.worth[k] > 0
+				y := 0
+				for y < it.groups && it.to[y] != int32(j) {
+					y++
+				}
+				if y == it.groups {
+					it.to[y] = int32(j)
+					it.groups++
+				}
+				it.group[k] = uint8(y)
+				k++
+			}
+		}
+	}
 }
 
 // lay fills a table over queue and battery with the next slot's value under a belief
@@ -264,22 +318,33 @@ func (s *Policy) lay(dst, next []float64, θ int, w float64) {
 	}
 }
 
-// read looks a table up at item i and a level of the battery between grid points.
-func (s *Policy) read(table []float64, i int, level float64) float64 {
-	nb := len(s.levels)
-	if nb == 1 {
-		return table[i]
+// A shift is a change of the battery's level on its even grid: whole steps and the
+// share of the next.
+type shift struct {
+	steps int
+	share float64
+}
+
+func (s *Policy) shiftOf(wh float64) shift {
+	if len(s.levels) == 1 {
+		return shift{}
 	}
-	x := (level - s.levels[0]) * s.perStep
-	if x <= 0 {
-		return table[i*nb]
+	x := wh * s.perStep
+	f := math.Floor(x)
+	return shift{int(f), x - f}
+}
+
+// read looks up row i of a table at level b shifted.
+func (s *Policy) read(row []float64, b int, by shift) float64 {
+	k, last := b+by.steps, len(row)-1
+	switch {
+	case k < 0:
+		return row[0]
+	case k >= last:
+		return row[last]
 	}
-	b := int(x)
-	if b >= nb-1 {
-		return table[i*nb+nb-1]
-	}
-	v := table[i*nb+b]
-	return v + (x-float64(b))*(table[i*nb+b+1]-v)
+	v := row[k]
+	return v + by.share*(row[k+1]-v)
 }
 
 // candidatesOf are the channels weighed in a slot, the best myopically first.
@@ -319,61 +384,173 @@ func (s *Policy) slot(t int, w *pass) {
 			}
 		}
 	}
-	if math.IsInf(p.Wake[t], 1) {
+	if math.IsInf(p.Wake[t], 1) || ni == 0 {
 		return
 	}
+	for i, m := range p.Items {
+		w.worth[i+1] = w.worth[i] + m.Worth[t]
+	}
 	cand := s.candidatesOf(t, nil)
-	longest := p.Minutes[len(p.Minutes)-1]
+	longest, nl := p.Minutes[len(p.Minutes)-1], len(p.Minutes)
 	for x, c := range cand {
+		cell := &p.Channels[c].Cells[t]
+		for l, minutes := range p.Minutes {
+			s.measure(&w.lengths[x*(nl+1)+l], cell, minutes, w.worth)
+		}
+		s.measure(&w.lengths[x*(nl+1)+nl], cell, longest-cell.GiveUp, w.worth)
 		for θ := range nθ {
 			o := &w.options[x][θ]
 			*o = s.option(t, c, θ, p.Channels[c].Free)
 			s.lay(w.yes[x*nθ+θ], next, o.yes, o.yesW)
 			s.lay(w.no[x*nθ+θ], next, o.no, o.noW)
-			s.second(w, t, x*nθ+θ, o, longest-o.giveUp)
+			s.second(w, t, x*nθ+θ, o, &w.lengths[x*(nl+1)+nl])
 		}
 	}
 	var g gain
-	after := make([]float64, nb)
-	choice := make([]int32, nb)
 	for x, c := range cand {
 		for θ := range nθ {
 			o := &w.options[x][θ]
 			yes := w.yes[x*nθ+θ]
 			ef := p.Draw * o.giveUp / 60
+			need := p.Draw * (longest + o.giveUp) / 60
 			for i := range ni {
 				known := false
-				for l, minutes := range p.Minutes {
-					if minutes <= o.setup {
+				for l := range p.Minutes {
+					r := &w.lengths[x*(nl+1)+l]
+					if !r.items[i].any || r.minutes <= o.setup {
 						continue
 					}
-					s.through(&g, o, t, i, minutes)
-					if g.worth == 0 {
-						continue
-					}
+					s.weigh(&g, o, &r.items[i])
 					if !known {
-						s.afterFailure(w, t, cand, x, θ, i, after, choice)
+						s.afterFailure(w, t, cand, x, θ, i)
 						known = true
 					}
 					es := p.Draw * g.minutes / 60
+					by := s.shiftOf(drift - es)
 					for b, level := range s.levels {
-						if p.Battery.Capacity > 0 && level-p.Draw*(longest+o.giveUp)/60 < s.need[t] {
+						if p.Battery.Capacity > 0 && level-need < s.need[t] {
 							continue
 						}
 						v := g.worth - w.price[b]*es
 						for y := range g.n {
-							v += g.w[y] * s.read(yes, g.to[y], level-es+drift)
+							j := g.to[y] * nb
+							v += g.w[y] * s.read(yes[j:j+nb], b, by)
 						}
-						v = o.p*v + (1-o.p)*(after[b]-w.price[b]*ef) - p.Wake[t]
+						v = o.p*v + (1-o.p)*(w.after[b]-w.price[b]*ef) - p.Wake[t]
 						at := s.at(i, b, θ)
 						if s.seen != nil {
 							s.seen(at, c, v)
 						}
 						if v > value[at]+1e-9 {
-							value[at], action[at] = v, Action{int32(c), int8(l), choice[b]}
+							value[at], action[at] = v, Action{int32(c), int8(l), w.choice[b]}
 						}
 					}
 				}
+			}
+		}
+	}
+}
+
+// weigh turns a reach into a gain under a belief.
+func (s *Policy) weigh(g *gain, o *option, it *reachItem) {
+	g.worth, g.minutes, g.n = 0, 0, it.groups
+	for y := range it.groups {
+		g.to[y], g.w[y] = int(it.to[y]), 0
+	}
+	for k, w := range o.weight {
+		g.worth += w * it.worth[k]
+		g.minutes += w * it.used[k]
+		g.w[it.group[k]] += w
+	}
+}
+
+// second fills what a call without a fallback after it is worth, connected or not, from
+// every place in queue and battery; no worth where it delivers nothing.
+func (s *Policy) second(w *pass, t, k int, o *option, r *reach) {
+	p, drift, nb := s.p, s.p.Battery.Drift[t], len(s.levels)
+	var g gain
+	ef := p.Draw * o.giveUp / 60
+	need := p.Draw * r.minutes / 60
+	byFail := s.shiftOf(drift - ef)
+	for i := range p.Items {
+		any := r.items[i].any && r.minutes > o.setup
+		if any {
+			s.weigh(&g, o, &r.items[i])
+		}
+		es := p.Draw * g.minutes / 60
+		by := s.shiftOf(drift - es)
+		for b, level := range s.levels {
+			at := i*nb + b
+			if !any || p.Battery.Capacity > 0 && level-need < s.need[t] {
+				w.won[k][at], w.failed[k][at] = math.Inf(-1), math.Inf(-1)
+				continue
+			}
+			v := g.worth - w.price[b]*es
+			for y := range g.n {
+				j := g.to[y] * nb
+				v += g.w[y] * s.read(w.yes[k][j:j+nb], b, by)
+			}
+			w.won[k][at] = v
+			w.failed[k][at] = s.read(w.no[k][i*nb:i*nb+nb], b, byFail) - w.price[b]*ef
+		}
+	}
+}
+
+// afterFailure fills, for every level, the best that is left when candidate x got no
+// answer: to wait for the next slot, or to call another channel. A channel of the same
+// station has only the presence the failure left it.
+func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int) {
+	p, nθ, nb := s.p, len(s.mean), len(s.levels)
+	o := &w.options[x][θ]
+	drift := p.Battery.Drift[t]
+	ef := p.Draw * o.giveUp / 60
+	station := p.Channels[cand[x]].Station
+	wait := s.shiftOf(drift - ef)
+	for b := range s.levels {
+		w.after[b], w.choice[b] = s.read(w.no[x*nθ+θ][i*nb:i*nb+nb], b, wait), -1
+	}
+	spent := s.shiftOf(-ef)
+	for y, c2 := range cand {
+		if y == x {
+			continue
+		}
+		var p2 [2]float64
+		var won, failed [2][]float64
+		weight := [2]float64{1 - o.noW, o.noW}
+		for d := range p2 {
+			if weight[d] == 0 {
+				continue
+			}
+			k := y*nθ + o.no + d
+			o2 := &w.options[y][o.no+d]
+			p2[d] = o2.p
+			if p.Channels[c2].Station == station {
+				p2[d] = o2.p / p.Channels[c2].Free * o.freeOnFail
+			}
+			won[d], failed[d] = w.won[k][i*nb:i*nb+nb], w.failed[k][i*nb:i*nb+nb]
+		}
+		for b := range s.levels {
+			// level after the failed call, between grid points lb and lb+1
+			lb, lw := b+spent.steps, spent.share
+			if lb < 0 {
+				lb, lw = 0, 0
+			}
+			if lb >= nb-1 && nb > 1 {
+				lb, lw = nb-2, 1
+			}
+			v := 0.0
+			for d, wd := range weight {
+				if wd == 0 {
+					continue
+				}
+				u := p2[d]*won[d][lb] + (1-p2[d])*failed[d][lb]
+				if lw > 0 {
+					u += lw * (p2[d]*won[d][lb+1] + (1-p2[d])*failed[d][lb+1] - u)
+				}
+				v += wd * u
+			}
+			if v > w.after[b]+1e-9 {
+				w.after[b], w.choice[b] = v, int32(c2)
 			}
 		}
 	}
@@ -397,78 +574,6 @@ func (s *Policy) bearer(t int) {
 				if at := s.at(i, b, θ); v > value[at]+1e-9 {
 					value[at], action[at] = v, Bearer
 				}
-			}
-		}
-	}
-}
-
-// second fills what a call without a fallback after it is worth, connected or not, from
-// every place in queue and battery; no worth where it delivers nothing.
-func (s *Policy) second(w *pass, t, k int, o *option, left float64) {
-	p, drift, nb := s.p, s.p.Battery.Drift[t], len(s.levels)
-	var g gain
-	ef := p.Draw * o.giveUp / 60
-	for i := range len(p.Items) {
-		s.through(&g, o, t, i, left)
-		es := p.Draw * g.minutes / 60
-		for b, level := range s.levels {
-			at := i*nb + b
-			if g.worth == 0 || p.Battery.Capacity > 0 && level-p.Draw*left/60 < s.need[t] {
-				w.won[k][at], w.failed[k][at] = math.Inf(-1), math.Inf(-1)
-				continue
-			}
-			v := g.worth - w.price[b]*es
-			for y := range g.n {
-				v += g.w[y] * s.read(w.yes[k], g.to[y], level-es+drift)
-			}
-			w.won[k][at] = v
-			w.failed[k][at] = s.read(w.no[k], i, level-ef+drift) - w.price[b]*ef
-		}
-	}
-}
-
-// afterFailure fills, for every level, the best that is left when candidate x got no
-// answer: to wait for the next slot, or to call another channel. A channel of the same
-// station has only the presence the failure left it.
-func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int, after []float64, choice []int32) {
-	p, nθ, nb := s.p, len(s.mean), len(s.levels)
-	o := &w.options[x][θ]
-	drift := p.Battery.Drift[t]
-	ef := p.Draw * o.giveUp / 60
-	station := p.Channels[cand[x]].Station
-	for b, level := range s.levels {
-		after[b], choice[b] = s.read(w.no[x*nθ+θ], i, level-ef+drift), -1
-		// level after the failed call, between grid points lb and lb+1
-		lb, lw := 0, 0.0
-		if nb > 1 {
-			f := max((level-ef-s.levels[0])*s.perStep, 0)
-			lb = min(int(f), nb-2)
-			lw = f - float64(lb)
-		}
-		at := i*nb + lb
-		for y, c2 := range cand {
-			if y == x {
-				continue
-			}
-			v := 0.0
-			for dθ, wθ := range [2]float64{1 - o.noW, o.noW} {
-				if wθ == 0 {
-					continue
-				}
-				k := y*nθ + o.no + dθ
-				o2 := &w.options[y][o.no+dθ]
-				p2 := o2.p
-				if p.Channels[c2].Station == station {
-					p2 = o2.p / p.Channels[c2].Free * o.freeOnFail
-				}
-				u := p2*w.won[k][at] + (1-p2)*w.failed[k][at]
-				if lw > 0 {
-					u += lw * (p2*w.won[k][at+1] + (1-p2)*w.failed[k][at+1] - u)
-				}
-				v += wθ * u
-			}
-			if v > after[b]+1e-9 {
-				after[b], choice[b] = v, int32(c2)
 			}
 		}
 	}
