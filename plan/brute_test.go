@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"farhail/forecast"
@@ -17,6 +18,8 @@ type twin struct {
 	need []float64 // per slot: the least that must be left after its calls
 	memo map[place]float64
 	acts int // actions weighed
+
+	follow *Policy // what to do in every state; nil: the best
 }
 
 // rules are the ways in which the planner's model is coarser than the problem. Each may
@@ -156,6 +159,10 @@ func (w *twin) value(s place) float64 {
 		return v
 	}
 	p := w.p
+	if w.follow != nil {
+		w.memo[s] = w.told(s)
+		return w.memo[s]
+	}
 	best := w.from(s.t+1, s.i, s.level+p.Battery.Drift[s.t], s.π)
 	try := func(v float64) {
 		w.acts++
@@ -180,6 +187,22 @@ func (w *twin) value(s place) float64 {
 	}
 	w.memo[s] = best
 	return best
+}
+
+// told is the worth of doing what the policy says.
+func (w *twin) told(s place) float64 {
+	θ, share := between(w.follow.mean, dayOf(s.π))
+	switch a := w.follow.best(s.t, s.i, s.level, θ, share); {
+	case a.Call >= 0:
+		v, _ := w.call(s, int(a.Call), w.p.Minutes[a.Length], int(a.Fallback))
+		return v
+	case a == Bearer:
+		m := &w.p.Items[s.i]
+		next := s
+		next.i++
+		return m.Worth[s.t] - m.Bearer + w.value(next)
+	}
+	return w.from(s.t+1, s.i, s.level+w.p.Battery.Drift[s.t], s.π)
 }
 
 // call is the worth of calling c for at most so many minutes and, if nobody answers, f
@@ -318,21 +341,21 @@ func (w *twin) again(s place, f int, left float64, there, gone [forecast.States]
 // earns at once. π is the belief it leaves.
 func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float64, minutes float64) (value, worth float64) {
 	p := w.p
-	type outcome struct{ share, minutes, worth float64 }
 	type arrival struct {
-		outcome
-		i int
+		i              int
+		minutes, worth float64
 	}
-	var all []arrival
+	var memory [forecast.States * forecast.Nodes]arrival
+	var share [len(memory)]float64
+	all := memory[:0] // nodes that end alike are one outcome
 	mean := 0.0
 	for k := range forecast.States {
 		for n := range forecast.Nodes {
-			share := π[k] * cell.Weight[k][n]
-			if share == 0 {
+			weight := π[k] * cell.Weight[k][n]
+			if weight == 0 {
 				continue
 			}
-			a := arrival{i: s.i}
-			a.share = share
+			a := arrival{i: s.i, minutes: minutes}
 			bytes := cell.Rate[k][n] * (minutes - cell.Setup)
 			sent := 0.0
 			for a.i < len(p.Items) && sent+p.Items[a.i].Bytes <= bytes {
@@ -340,28 +363,32 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 				a.worth += p.Items[a.i].Worth[s.t]
 				a.i++
 			}
-			a.minutes = minutes
 			if a.i == len(p.Items) {
 				a.minutes = cell.Setup + sent/cell.Rate[k][n]
 			}
-			mean += share * a.minutes
-			worth += share * a.worth
-			all = append(all, a)
+			mean += weight * a.minutes
+			worth += weight * a.worth
+			x := slices.Index(all, a)
+			if x < 0 {
+				x = len(all)
+				all = append(all, a)
+			}
+			share[x] += weight
 		}
 	}
-	for _, a := range all {
+	for x, a := range all {
 		used := a.minutes
 		if w.r.meanEnergy {
 			used = mean
 		}
 		spent := p.Draw * used / 60
-		value += a.share * (a.worth - w.price(s.level)*spent + w.from(s.t+1, a.i, s.level-spent+p.Battery.Drift[s.t], π))
+		value += share[x] * (a.worth - w.price(s.level)*spent + w.from(s.t+1, a.i, s.level-spent+p.Battery.Drift[s.t], π))
 	}
 	return value, worth
 }
 
 func (w *twin) allowed(t int, level, minutes float64) bool {
-	return w.p.Battery.Capacity == 0 || level-w.p.Draw*minutes/60 >= w.need[t]
+	return w.p.Battery.Capacity == 0 || w.follow != nil || level-w.p.Draw*minutes/60 >= w.need[t]
 }
 
 // price of a Wh: doubles with every so much of the capacity that is gone.

@@ -105,3 +105,89 @@ func TestBestOfItsModel(t *testing.T) {
 		t.Errorf("the problems are too easy: %d of 2000 of some worth, %d actions weighed; want 1000 and 100,000", worth, acts)
 	}
 }
+
+// ample gives a tiny problem a battery of the size a station has: calls take a twentieth
+// of what they took of it.
+func ample(p *Problem) *Problem {
+	for _, wh := range []*float64{&p.Battery.Capacity, &p.Battery.Reserve, &p.Battery.Now} {
+		*wh *= 20
+	}
+	return p
+}
+
+// What the planner's model costs against the exact problem: exact battery, Bayes' rule
+// as it is, every action. Each of its coarsenesses alone, all together, and the policy
+// played in the exact problem. A restriction of the actions never
+// raises the value; the rest are bounds a half above what was measured.
+func TestWhatTheModelCosts(t *testing.T) {
+	type row struct {
+		name        string
+		value       func(p *Problem) float64
+		never       bool    // above the exact value
+		small, real float64 // mean size, %, with a small battery and with a real one
+	}
+	alone := func(set func(r *rules, m rules)) func(*Problem) float64 {
+		return func(p *Problem) float64 {
+			var r rules
+			set(&r, modelled(p, DefaultGrid))
+			return newTwin(p, r).Value()
+		}
+	}
+	rows := []row{
+		{"the whole model", func(p *Problem) float64 { return Solve(p, DefaultGrid).Value() }, false, 14, 5},
+		{"the policy, played", func(p *Problem) float64 {
+			w := newTwin(p, rules{})
+			w.follow = Solve(p, DefaultGrid)
+			return w.Value()
+		}, false, 14, 5},
+		{"battery on a grid", alone(func(r *rules, m rules) { r.levels = m.levels }), false, 7, 4},
+		{"belief on a grid", alone(func(r *rules, m rules) { r.belief = m.belief }), false, 0.4, 0.4},
+		{"mean energy of a call", alone(func(r *rules, m rules) { r.meanEnergy = true }), false, 0.3, 0.01},
+		{"presence apart from sky", alone(func(r *rules, m rules) { r.apart = true }), false, 0.4, 0.4},
+		{"room for the longest call", alone(func(r *rules, m rules) { r.wide = true }), true, 14, 1},
+		{"nothing that earns nothing", alone(func(r *rules, m rules) { r.idle = true }), true, 0.5, 0.5},
+		{"second call's own give-up", alone(func(r *rules, m rules) { r.ownGiveUp = true }), false, 0.4, 0.4},
+	}
+	for s, size := range []string{"small battery", "real battery"} {
+		rng := rand.New(rand.NewPCG(2, 2))
+		n := 0
+		sum, abs := make([]float64, len(rows)), make([]float64, len(rows))
+		lo, hi := make([]float64, len(rows)), make([]float64, len(rows))
+		for range 200 {
+			p := tiny(rng)
+			p.Slots = min(p.Slots, 3)
+			if s == 1 {
+				p = ample(p)
+			}
+			bound := 0.0
+			for _, m := range p.Items {
+				bound += m.Worth[0]
+			}
+			exact := newTwin(p, rules{}).Value()
+			if exact <= 0.01*bound {
+				continue
+			}
+			n++
+			for x, r := range rows {
+				v := r.value(p)
+				if tol := 1e-9 * exact; r.never && v > exact+tol {
+					t.Errorf("%s: %s: value %.12g above the best, %.12g, tolerance %.1g\n%+v", size, r.name, v, exact, tol, *p)
+				}
+				d := 100 * (v/exact - 1)
+				sum[x] += d
+				abs[x] += math.Abs(d)
+				lo[x], hi[x] = math.Min(lo[x], d), math.Max(hi[x], d)
+			}
+		}
+		if n < 80 {
+			t.Errorf("%s: %d problems of worth, want 80 at least", size, n)
+		}
+		for x, r := range rows {
+			limit := []float64{r.small, r.real}[s]
+			t.Logf("%-13s  %-27s %3d problems: mean %+7.3f %%, mean size %6.3f %%, %+.2f … %+.2f %%", size, r.name, n, sum[x]/float64(n), abs[x]/float64(n), lo[x], hi[x])
+			if abs[x]/float64(n) > limit {
+				t.Errorf("%s: %s: off by %.3f %% in the mean, want %.3g %% at most", size, r.name, abs[x]/float64(n), limit)
+			}
+		}
+	}
+}

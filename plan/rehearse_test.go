@@ -1,0 +1,183 @@
+package plan
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"farhail/forecast"
+)
+
+// A playing is a policy played through with everything that may happen in it, outcome by
+// outcome with its chance. The same rules as Rehearse, but no dice.
+type playing struct {
+	p         *Problem
+	s         *Policy
+	k         int          // the day's sky
+	there     map[int]bool // stations, once called; shared by the rest of the watch
+	fails     map[int]int
+	delivered [][]float64 // [item][slot]: chance to be through in that slot
+	calls     float64
+	energy    float64
+}
+
+// playAll is what Rehearse estimates, worked out.
+func playAll(s *Policy) *playing {
+	a := &playing{p: s.p, s: s, delivered: make([][]float64, len(s.p.Items))}
+	for m := range a.delivered {
+		a.delivered[m] = make([]float64, s.p.Slots)
+	}
+	for k, chance := range s.p.Prior {
+		a.k, a.there, a.fails = k, map[int]bool{}, map[int]int{}
+		a.slot(0, 0, s.p.Battery.Now, s.p.Prior, chance)
+	}
+	for m := range a.delivered {
+		for t := 1; t < s.p.Slots; t++ {
+			a.delivered[m][t] += a.delivered[m][t-1]
+		}
+	}
+	return a
+}
+
+func (a *playing) slot(t, i int, level float64, π [forecast.States]float64, chance float64) {
+	if t == a.p.Slots || chance == 0 {
+		return
+	}
+	θ, share := between(a.s.mean, dayOf(π))
+	act := a.s.best(t, i, level, θ, share)
+	for act == Bearer {
+		a.delivered[i][t] += chance
+		i++
+		act = a.s.best(t, i, level, θ, share)
+	}
+	var order []int
+	for _, c := range []int32{act.Call, act.Fallback} {
+		if c >= 0 {
+			order = append(order, int(c))
+		}
+	}
+	if len(order) > 0 && a.fails[a.p.Channels[order[0]].Station] >= giveUpOn {
+		order = order[1:]
+		if len(order) > 0 && a.fails[a.p.Channels[order[0]].Station] >= giveUpOn {
+			order = nil
+		}
+	}
+	if len(order) == 0 {
+		a.end(t, i, level, π, chance)
+		return
+	}
+	longest := a.p.Minutes[len(a.p.Minutes)-1]
+	a.call(t, i, level, π, chance, order, a.p.Minutes[act.Length], longest)
+}
+
+func (a *playing) end(t, i int, level float64, π [forecast.States]float64, chance float64) {
+	level += a.p.Battery.Drift[t]
+	a.slot(t+1, i, math.Min(math.Max(level, 0), a.p.Battery.Capacity), π, chance)
+}
+
+// call calls the first in order; the others follow if nobody answers.
+func (a *playing) call(t, i int, level float64, π [forecast.States]float64, chance float64, order []int, limit, left float64) {
+	if len(order) == 0 {
+		a.end(t, i, level, π, chance)
+		return
+	}
+	ch := &a.p.Channels[order[0]]
+	there, known := a.there[ch.Station]
+	if !known {
+		a.there[ch.Station] = true
+		a.call(t, i, level, π, chance*ch.Free, order, limit, left)
+		a.there[ch.Station] = false
+		a.call(t, i, level, π, chance*(1-ch.Free), order, limit, left)
+		delete(a.there, ch.Station)
+		return
+	}
+	if chance == 0 {
+		return
+	}
+	cell := &ch.Cells[t]
+	a.calls += chance
+	connects := 0.0
+	if there {
+		connects = cell.Connect[a.k]
+	}
+	failed := a.fails[ch.Station]
+
+	var pass, miss [forecast.States]float64
+	for k := range pass {
+		pass[k] = π[k] * cell.Connect[k]
+		miss[k] = π[k] * (1 - ch.Free*cell.Connect[k])
+	}
+	if connects > 0 {
+		a.fails[ch.Station] = 0
+		for n, weight := range cell.Weight[a.k] {
+			c := chance * connects * weight
+			if c == 0 {
+				continue
+			}
+			minutes := math.Min(limit, left)
+			j, sent := i, 0.0
+			for bytes := cell.Rate[a.k][n] * (minutes - cell.Setup); j < len(a.p.Items) && sent+a.p.Items[j].Bytes <= bytes; j++ {
+				sent += a.p.Items[j].Bytes
+				a.delivered[j][t] += c
+			}
+			used := math.Max(minutes, cell.Setup)
+			if j == len(a.p.Items) {
+				used = cell.Setup + sent/cell.Rate[a.k][n]
+			}
+			wh := a.p.Draw * used / 60
+			a.energy += c * wh
+			a.end(t, j, level-wh, normal(pass), c)
+		}
+	}
+	wh := a.p.Draw * cell.GiveUp / 60
+	a.energy += chance * (1 - connects) * wh
+	a.fails[ch.Station] = failed + 1
+	a.call(t, i, level-wh, normal(miss), chance*(1-connects), order[1:], left-cell.GiveUp, left-cell.GiveUp)
+	a.fails[ch.Station] = failed
+}
+
+// The chances of a rehearsal are those of every outcome counted: within three standard
+// errors, save where so many comparisons must exceed it (a normal estimate does once in
+// 370), and never beyond five.
+func TestRehearseAgainstEveryOutcome(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	const runs = 4000
+	compared, beyond := 0, 0
+	for n := range 150 {
+		p := tiny(rng)
+		s := Solve(p, DefaultGrid)
+		got, want := s.Rehearse(runs, rng), playAll(s)
+		for m := range p.Items {
+			for slot, chance := range want.delivered[m] {
+				chance = math.Min(chance, 1)
+				se := math.Sqrt(chance * (1 - chance) / runs)
+				off := math.Abs(got.Delivered[m][slot] - chance)
+				if se == 0 {
+					if off > 1e-9 {
+						t.Fatalf("problem %d: message %d by slot %d: %.9g, want %g for sure\n%+v", n, m, slot, got.Delivered[m][slot], chance, *p)
+					}
+					continue
+				}
+				compared++
+				if off > 3*se+1e-9 {
+					beyond++
+				}
+				if off > 5*se+1/float64(runs) {
+					t.Fatalf("problem %d: message %d by slot %d: %.4f of %d runs, want %.4f ± %.4f\n%+v", n, m, slot, got.Delivered[m][slot], runs, chance, se, *p)
+				}
+			}
+		}
+		// Calls and energy: at most 2 a slot and 2 slots' worth; a bound on the spread.
+		if tol := 5*float64(p.Slots)/math.Sqrt(runs) + 1e-9; math.Abs(got.Calls-want.calls) > tol {
+			t.Errorf("problem %d: %.3f calls, want %.3f, tolerance %.3f\n%+v", n, got.Calls, want.calls, tol, *p)
+		}
+		most := p.Draw / 60 * float64(p.Slots) * (p.Minutes[len(p.Minutes)-1] + 4)
+		if tol := 2.5*most/math.Sqrt(runs) + 1e-9; math.Abs(got.Energy-want.energy) > tol {
+			t.Errorf("problem %d: %.3f Wh, want %.3f, tolerance %.3f\n%+v", n, got.Energy, want.energy, tol, *p)
+		}
+	}
+	t.Logf("%d chances compared, %d beyond three standard errors", compared, beyond)
+	if compared < 200 || float64(beyond) > 0.02*float64(compared) {
+		t.Errorf("%d chances compared, %d beyond three standard errors; want 200 and 2 %% at most", compared, beyond)
+	}
+}
