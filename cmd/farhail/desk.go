@@ -41,6 +41,17 @@ func (s *shell) with(ctx context.Context, work func(*desk.Desk) error) error {
 	return err
 }
 
+// withAt is with, at the moment --at names.
+func (s *shell) withAt(ctx context.Context, work func(*desk.Desk, time.Time) error) error {
+	return s.with(ctx, func(d *desk.Desk) error {
+		at, err := s.now(d.Now())
+		if err != nil {
+			return err
+		}
+		return work(d, at)
+	})
+}
+
 func (s *shell) init() *cobra.Command {
 	var start desk.Start
 	c := &cobra.Command{
@@ -148,11 +159,7 @@ battery, watch hours and permissions, each with its fallback. Printing the plan 
 nothing else: you make the calls, and log them.`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.Plan(c.Context(), at, time.Duration(hours*float64(time.Hour)))
 				if err != nil {
 					return err
@@ -255,11 +262,7 @@ func (s *shell) windows() *cobra.Command {
 			if len(args) > 0 {
 				only = args[0]
 			}
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.Windows(c.Context(), at, days, only)
 				if err != nil {
 					return err
@@ -299,11 +302,7 @@ func (s *shell) stations() *cobra.Command {
 		Short: "whom we may call, and what each channel promises now",
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.Stations(c.Context(), at)
 				if err != nil {
 					return err
@@ -373,11 +372,7 @@ func (s *shell) conditions() *cobra.Command {
 		Short: "what is believed about the sky and the site, and why",
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.Conditions(c.Context(), at)
 				if err != nil {
 					return err
@@ -393,11 +388,7 @@ func (s *shell) conditions() *cobra.Command {
 		Short: "record a bulletin heard on the air",
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.SetConditions(c.Context(), at, flux, aIndex, k)
 				if err != nil {
 					return err

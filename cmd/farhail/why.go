@@ -28,11 +28,7 @@ func (s *shell) why() *cobra.Command {
 			if err != nil {
 				return &desk.UsageError{Problem: fmt.Sprintf("%q is not the number of a call: count from 1", args[0]), Command: c.CommandPath()}
 			}
-			return s.with(c.Context(), func(d *desk.Desk) error {
-				at, err := s.now(d.Now())
-				if err != nil {
-					return err
-				}
+			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				a, err := d.Why(c.Context(), at, time.Duration(hours*float64(time.Hour)), n)
 				if err != nil {
 					return err
