@@ -1,0 +1,397 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+)
+
+// night shades the hours without sun at home: five steps of dusk on either side, so
+// that it comes as a slope and not as a wall.
+func (p *page) night(top float64) {
+	for _, n := range p.r.Nights {
+		for _, h := range []float64{0.37, 0.17, -0.03, -0.23, -0.43} {
+			by := time.Duration(h * float64(time.Hour))
+			a, b := p.x(n.Sunset.Add(-by)), p.x(n.Sunrise.Add(by))
+			if a, b = max(a, p.x0), min(b, p.x1); b > a {
+				p.rect(ground, "night", a, top, b-a, p.foot-top)
+			}
+		}
+		for _, s := range []struct {
+			at   time.Time
+			word string
+		}{{n.Sunset, "sunset"}, {n.Sunrise, "sunrise"}} {
+			x := p.x(s.at)
+			if x < p.x0+8 || x > p.x1-8 {
+				continue
+			}
+			var half [][2]float64
+			for a := 180.0; a >= 0; a -= 20 {
+				half = append(half, [2]float64{x + 5*math.Cos(a*math.Pi/180), p.foot - 5*math.Sin(a*math.Pi/180)})
+			}
+			p.line(letters, "sunset", half...)
+			word := s.word + " " + hm(s.at)
+			if p.Narrow {
+				word = hm(s.at)
+			}
+			if math.Abs(x-p.x(p.r.Now)) > 70 {
+				p.text(letters, "sun", x, p.foot+16, "middle", word)
+			} else if x > p.x(p.r.Now) {
+				p.text(letters, "sun", p.x(p.r.Now)+8, p.foot+16, "start", word)
+			}
+		}
+	}
+}
+
+// hours rules the time axis: a line every three hours, a tick every hour, midnight
+// with its day.
+func (p *page) hours(top float64) {
+	t := p.r.From.Truncate(time.Hour)
+	for ; !t.After(p.r.To); t = t.Add(time.Hour) {
+		if t.Before(p.r.From) {
+			continue
+		}
+		x, h := p.x(t), t.Hour()
+		switch {
+		case h == 0:
+			p.line(ground, "midnight", [2]float64{x, top}, [2]float64{x, p.foot})
+		case h%p.HourEvery == 0:
+			p.line(ground, "grid", [2]float64{x, top}, [2]float64{x, p.foot})
+		default:
+			p.line(ground, "tick", [2]float64{x, top - 3}, [2]float64{x, top + 3})
+		}
+		if h%p.HourEvery != 0 || x > p.x1-2 {
+			continue
+		}
+		class, s := "hour", fmt.Sprintf("%02d", h)
+		if h == 0 {
+			class = "hour strong"
+			if !p.Narrow {
+				s = t.Format("00 Mon 2")
+			}
+		}
+		if near := math.Abs(x-p.x0) < 14; !near || p.Narrow {
+			p.text(ground, class, x, top-8, "middle", s)
+		} else {
+			p.text(ground, class, max(x, p.x0+8), top-8, "middle", s)
+		}
+	}
+	p.text(ground, "unit", p.x0-10, top-8, "end", "kHz")
+	p.text(ground, "unit", p.x1+9, top-8, "start", "MHz")
+	p.line(ground, "frame", [2]float64{p.x0, top}, [2]float64{p.x1, top})
+	p.line(ground, "frame", [2]float64{p.x1, top}, [2]float64{p.x1, p.yFoot})
+	step := 5.0
+	if p.hi < 13 {
+		step = 2
+	}
+	for f := step; f < p.hi; f += step {
+		if y := p.y(f); f > p.lo && y > p.yTop+4 {
+			p.line(ground, "frame", [2]float64{p.x1, y}, [2]float64{p.x1 + 5, y})
+			p.text(ground, "unit", p.x1+9, y+4, "start", fmt.Sprintf("%.0f", f))
+		}
+	}
+}
+
+// A sample is the sky at one column.
+type sample struct {
+	x        float64
+	up, down [5]float64 // y of the edges
+	ok       [5]bool    // up lies above down
+	low      [5]bool    // there is a lower edge
+}
+
+// samples draws the edges out to a column every 4 px: between the hours they are told
+// for, a monotone cubic (Fritsch and Carlson 1980), so that no swing is invented.
+func (p *page) samples(edges []Edge) []sample {
+	if len(edges) < 2 {
+		return nil
+	}
+	ts := make([]float64, len(edges))
+	for i, e := range edges {
+		ts[i] = e.At.Sub(p.r.From).Seconds()
+	}
+	var high, low [5]spline
+	for k := range Shares {
+		h, l := make([]float64, len(edges)), make([]float64, len(edges))
+		for i, e := range edges {
+			h[i], l[i] = e.High[k], e.Low[k]
+		}
+		high[k], low[k] = newSpline(ts, h), newSpline(ts, l)
+	}
+	n := int((p.x1 - p.x0) / 4)
+	out := make([]sample, 0, n+1)
+	span := p.r.To.Sub(p.r.From).Seconds()
+	for i := 0; i <= n; i++ {
+		w := float64(i) / float64(n)
+		s := sample{x: p.x0 + w*(p.x1-p.x0)}
+		for k := range Shares {
+			up, down := high[k].at(w*span), low[k].at(w*span)
+			s.low[k] = !math.IsInf(down, 1) && !math.IsNaN(down)
+			s.up[k], s.down[k] = p.y(max(up, 0.5)), p.yTop
+			if s.low[k] {
+				s.down[k] = p.y(max(down, 0.5))
+			}
+			s.ok[k] = s.low[k] && up > down
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func (p *page) inside(y float64) float64 { return min(max(y, p.yTop), p.yFoot) }
+
+// water paints the span that the sky carries: nested tints between the edges of equal
+// chance, and a line along every edge. Where the edges cross, nothing is tinted.
+func (p *page) water() {
+	cols := p.samples(p.r.Edges)
+	for k := range Shares {
+		var up, down [][2]float64
+		flush := func() {
+			for i := len(down) - 1; i >= 0; i-- {
+				up = append(up, down[i])
+			}
+			p.area(sky, fmt.Sprintf("w%d", k+1), up)
+			up, down = nil, nil
+		}
+		for _, c := range cols {
+			if !c.ok[k] || p.inside(c.up[k]) == p.inside(c.down[k]) {
+				flush()
+				continue
+			}
+			up = append(up, [2]float64{c.x, p.inside(c.up[k])})
+			down = append(down, [2]float64{c.x, p.inside(c.down[k])})
+		}
+		flush()
+	}
+	for k := range Shares {
+		class := "water"
+		if k == 2 {
+			class = "shore"
+		}
+		p.along(class, cols, func(c sample) (float64, bool) { return c.up[k], k != 2 || c.ok[k] })
+		p.along(class, cols, func(c sample) (float64, bool) { return c.down[k], c.low[k] && (k != 2 || c.ok[k]) })
+	}
+	if before := p.samples(p.r.Before); before != nil {
+		xNow := p.x(p.r.Now)
+		p.along("ghost", before, func(c sample) (float64, bool) { return c.down[2], c.low[2] && c.x >= xNow })
+		p.along("ghost", before, func(c sample) (float64, bool) { return c.up[2], c.low[2] && c.x >= xNow })
+	}
+}
+
+// along draws a line through the columns where it lies in the sky.
+func (p *page) along(class string, cols []sample, at func(sample) (float64, bool)) {
+	var run [][2]float64
+	for _, c := range cols {
+		y, ok := at(c)
+		if !ok || y < p.yTop || y > p.yFoot {
+			p.line(sky, class, run...)
+			run = nil
+			continue
+		}
+		run = append(run, [2]float64{c.x, y})
+	}
+	p.line(sky, class, run...)
+}
+
+// channels draws each channel of the station in focus: a dotted hair, and a bar that
+// swells with the chance to connect.
+func (p *page) channels() {
+	for _, c := range p.r.Channels {
+		y := p.y(c.MHz)
+		p.line(bars, "hair", [2]float64{p.x0, y}, [2]float64{p.x1, y})
+		p.bar(c, y)
+		p.rows = append(p.rows, Row{Station: p.r.Focus, MHz: c.MHz, Y: r1(y), Chance: c.Chance})
+	}
+	// Labels from the lowest upward, moved apart where channels lie close.
+	last := math.Inf(1)
+	order := slices.Clone(p.r.Channels)
+	slices.SortFunc(order, func(a, b Bar) int { return cmp.Compare(a.MHz, b.MHz) })
+	for _, c := range order {
+		y := min(p.y(c.MHz)+4.5, last-14)
+		last = y
+		class := "channel"
+		if len(p.r.Calls) > 0 && p.r.Calls[0].Station == p.r.Focus && math.Abs(p.r.Calls[0].MHz-c.MHz) < 1e-6 {
+			class = "channel strong"
+		}
+		p.text(bars, class, p.x0-10, y, "end", khz(c.MHz))
+	}
+}
+
+// bar is half 0.3 + MaxHalf·p px high where the chance p is 3 % or more; it ends
+// square where the station's hours end.
+func (p *page) bar(c Bar, y float64) {
+	half := func(q float64) float64 { return 0.3 + q*p.MaxHalf }
+	var up, down [][2]float64
+	flush := func() {
+		for i := len(down) - 1; i >= 0; i-- {
+			up = append(up, down[i])
+		}
+		p.area(bars, "bar", up)
+		up, down = nil, nil
+	}
+	add := func(x, q float64) {
+		up, down = append(up, [2]float64{x, y - half(q)}), append(down, [2]float64{x, y + half(q)})
+	}
+	for i, q := range c.Chance {
+		a, b := p.x(p.r.Steps[i].Add(-p.r.Slot/2)), p.x(p.r.Steps[i].Add(p.r.Slot/2))
+		if b <= p.x0 || a >= p.x1 {
+			continue
+		}
+		a, b = max(a, p.x0), min(b, p.x1)
+		if q < 0.03 {
+			flush()
+			continue
+		}
+		if up == nil {
+			add(a, q)
+		}
+		add((a+b)/2, q)
+		if i+1 == len(c.Chance) || c.Chance[i+1] < 0.03 || b >= p.x1 {
+			add(b, q)
+		}
+	}
+	flush()
+}
+
+// gates marks where the chance passes 5 in 10, with the time.
+func (p *page) gates(c Bar, y float64) {
+	const even = 0.5
+	for i := 1; i < len(c.Chance); i++ {
+		a, b := max(c.Chance[i-1], 0), max(c.Chance[i], 0)
+		if (a < even) == (b < even) {
+			continue
+		}
+		w := (even - a) / (b - a)
+		t := p.r.Steps[i-1].Add(time.Duration(w * float64(p.r.Slot)))
+		if c.Chance[i-1] < 0 || c.Chance[i] < 0 {
+			t = p.r.Steps[i].Add(-p.r.Slot / 2)
+		}
+		x := p.x(t)
+		if x < max(p.x0, p.x(p.r.Now))+4 || x > p.x1-4 {
+			continue
+		}
+		p.line(letters, "gate", [2]float64{x, y - 5}, [2]float64{x, y + 5})
+		s := hm(t.Add(150 * time.Second).Truncate(5 * time.Minute))
+		if b >= even {
+			p.label("gatetime", x-4, y-6, "end", s, 13, 3)
+		} else {
+			p.label("gatetime", x+4, y-6, "start", s, 13, 3)
+		}
+	}
+}
+
+// sea letters the water once: along its edges and in its widest part.
+func (p *page) sea() {
+	cols := p.samples(p.r.Edges)
+	if len(cols) < 12 {
+		return
+	}
+	xNow := p.x(p.r.Now)
+	future := func(c sample) bool { return c.x > xNow+12 && c.x < p.x1-8 }
+	high, low := "too high: slips through the sky", "too low: lost in noise"
+	if p.Narrow {
+		high, low = "too high", "too low"
+	}
+	p.letter("sea", high, 15, cols, future, func(c sample) (float64, float64) { return p.yTop, c.up[0] - 2 }, 1)
+	p.letter("sea", low, 15, cols, future, func(c sample) (float64, float64) {
+		if !c.low[0] {
+			return 0, 0
+		}
+		return c.down[0] + 2, p.yFoot + 12
+	}, -1)
+	p.letter("sea big", "open", 21, cols, func(c sample) bool { return future(c) && c.ok[2] }, func(c sample) (float64, float64) { return c.up[2], c.down[2] }, 0)
+	p.letter("sea big", "shut", 21, cols, func(c sample) bool { return future(c) && !c.ok[1] }, func(c sample) (float64, float64) { return p.yTop, p.yFoot }, 0)
+	if !p.Narrow {
+		p.letter("hint", "thicker is likelier", 14, cols, func(c sample) bool { return future(c) && c.ok[2] }, func(c sample) (float64, float64) { return c.up[2], c.down[2] }, 0)
+	}
+}
+
+// letter writes words where the water leaves room for them: side 1 just above its
+// lower limit, −1 just under its upper, 0 in the middle.
+func (p *page) letter(class, words string, size float64, cols []sample, want func(sample) bool, room func(sample) (float64, float64), side int) {
+	spread := 0.56
+	if size > 20 {
+		spread = 0.95
+	}
+	need := float64(len(words)) * size * spread
+	n := int(math.Ceil(need / 4))
+	type place struct {
+		i     int
+		score float64
+	}
+	best := place{-1, 0}
+	line := func(i int) (pts [][2]float64, least float64) {
+		least = math.Inf(1)
+		for j := i; j <= i+n; j++ {
+			a, b := room(cols[j])
+			a, b = max(a, p.yTop-8), min(b, p.yFoot+14)
+			least = min(least, b-a)
+			y := (a+b)/2 + size*0.33
+			switch side {
+			case 1:
+				y = b - size*0.3
+			case -1:
+				y = a + size*0.85
+			}
+			pts = append(pts, [2]float64{cols[j].x, y})
+		}
+		return smooth(pts), least
+	}
+	for i := 0; i+n < len(cols); i += 2 {
+		fits := true
+		for j := i; j <= i+n && fits; j += 2 {
+			fits = want(cols[j])
+		}
+		if !fits {
+			continue
+		}
+		pts, least := line(i)
+		if least < size*1.15 {
+			continue
+		}
+		free := true
+		for _, q := range pts {
+			free = free && p.free(box{q[0] - 3, q[1] - size*0.8, q[0] + 3, q[1] + size*0.25}) && (side != 0 || p.clear(q[1]-size*0.3, size*0.5))
+		}
+		if !free {
+			continue
+		}
+		slope := math.Abs(pts[len(pts)-1][1]-pts[0][1]) / need
+		if score := min(least, 60) - 80*slope; best.i < 0 || score > best.score {
+			best = place{i, score}
+		}
+	}
+	if best.i < 0 {
+		return
+	}
+	pts, _ := line(best.i)
+	for _, q := range pts {
+		p.taken = append(p.taken, box{q[0] - 3, q[1] - size*0.8, q[0] + 3, q[1] + size*0.25})
+	}
+	p.put(letters, Shape{Kind: "along", Class: class, Points: pts, Text: words, Anchor: "middle"})
+}
+
+// clear says whether no channel runs through a height.
+func (p *page) clear(y, by float64) bool {
+	for _, c := range p.r.Channels {
+		if math.Abs(p.y(c.MHz)-y) < by {
+			return false
+		}
+	}
+	return true
+}
+
+// smooth takes the unrest out of a line that letters stand on.
+func smooth(pts [][2]float64) [][2]float64 {
+	out := make([][2]float64, len(pts))
+	for i := range pts {
+		sum, n := 0.0, 0.0
+		for j := max(0, i-8); j <= min(len(pts)-1, i+8); j++ {
+			sum, n = sum+pts[j][1], n+1
+		}
+		out[i] = [2]float64{pts[i][0], sum / n}
+	}
+	return out
+}
