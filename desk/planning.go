@@ -26,6 +26,7 @@ type PlanAnswer struct {
 	At            time.Time      `json:"at"`
 	HorizonH      float64        `json:"horizon_h"`
 	ExpectedValue float64        `json:"expected_value"`
+	ValueBound    float64        `json:"value_bound"` // no plan of all queues together can be worth more
 	Sentence      string         `json:"sentence"`
 	Calls         []CallAnswer   `json:"calls"`
 	Bearer        []BearerAnswer `json:"bearer,omitempty"`
@@ -170,6 +171,7 @@ func (w *watch) plan() (*PlanAnswer, error) {
 		}
 	}
 	w.energy()
+	w.batteryFirst, w.wakeFirst = w.battery, w.wake
 	for _, q := range w.queues() {
 		w.solve(q, a)
 	}
@@ -180,7 +182,7 @@ func (w *watch) plan() (*PlanAnswer, error) {
 			a.Battery = append(a.Battery, BatteryLevel{w.pr.Start.Add(time.Duration(t) * forecast.Slot), round(wh)})
 		}
 	}
-	a.ExpectedValue = round(a.ExpectedValue)
+	a.ExpectedValue, a.ValueBound = round(a.ExpectedValue), round(a.ValueBound)
 	a.Sentence = sentence(a, w.at)
 	if w.index.Note != "" {
 		a.Notes = append(a.Notes, w.index.Note)
@@ -203,10 +205,13 @@ type watch struct {
 
 	battery plan.Battery
 	wake    []float64
-	levels  []float64 // of the battery as planned so far
-	chances map[string][]float64
-	takers  map[string][]string
-	solved  []solved
+	// as they were before any queue was planned
+	batteryFirst plan.Battery
+	wakeFirst    []float64
+	levels       []float64 // of the battery as planned so far
+	chances      map[string][]float64
+	takers       map[string][]string
+	solved       []solved
 }
 
 // solved is one queue's policy and what it leads to.
@@ -378,6 +383,7 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	}
 	s := plan.Solve(p, plan.DefaultGrid)
 	a.ExpectedValue += s.Value()
+	a.ValueBound += w.alone(p, s.Value())
 	chances := s.Rehearse(rehearsals, rand.New(rand.NewPCG(1, uint64(w.pr.Start.Unix())))).Delivered
 	if w.chances == nil {
 		w.chances = map[string][]float64{}
@@ -413,6 +419,19 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 			w.levels[t] = min(max(w.levels[t-1]+w.battery.Drift[t-1], 0), w.battery.Capacity)
 		}
 	}
+}
+
+// alone is what a queue would be worth if it had the whole watch and battery to itself.
+// The sum over the queues bounds what any plan of all of them together can be worth; the
+// queues are planned one after another, so their sum falls short by what they take from
+// each other.
+func (w *watch) alone(p *plan.Problem, planned float64) float64 {
+	if len(w.solved) == 0 {
+		return planned
+	}
+	free := *p
+	free.Wake, free.Battery = w.wakeFirst, w.batteryFirst
+	return max(plan.Solve(&free, plan.DefaultGrid).Value(), planned)
 }
 
 // fitting leaves out messages too large for the best the coming watch could carry: they
