@@ -17,6 +17,7 @@ import (
 	"strings"
 	"time"
 
+	"farhail/hf/earth"
 	"farhail/modem"
 	"farhail/station"
 	"farhail/store"
@@ -40,7 +41,8 @@ type Desk struct {
 	Home      *station.Home
 	Directory *station.Directory
 	DB        *store.DB
-	clock     time.Time // zero: the computer's
+	Track     *station.Track // nil: the home stays where it is
+	clock     time.Time      // zero: the computer's
 }
 
 // Folder returns where the station's files are when nothing is said: $FARHAIL_DIR, else
@@ -69,6 +71,9 @@ func Open(ctx context.Context, dir string) (*Desk, error) {
 		return nil, err
 	}
 	d.Home = home
+	if d.Track, err = readTrack(dir, home); err != nil {
+		return nil, err
+	}
 	if d.Directory, err = readDirectory(dir); err != nil {
 		return nil, err
 	}
@@ -129,6 +134,35 @@ func readHome(dir string) (*station.Home, error) {
 		return nil, fmt.Errorf("read home station: %w", err)
 	}
 	return station.ParseHome(path, b)
+}
+
+// readTrack reads the track the home file names.
+func readTrack(dir string, h *station.Home) (*station.Track, error) {
+	if h.Track == "" {
+		return nil, nil
+	}
+	path := h.Track
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(dir, path)
+	}
+	b, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &MissingError{fmt.Sprintf("the home file's track %q is not there", path), "put it beside home.toml, or take the key away"}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read track: %w", err)
+	}
+	return station.ParseTrack(path, b)
+}
+
+// At is where the home is at a time: along its track, else where the home file says.
+// Before the track begins and after it ends, its ends.
+func (d *Desk) At(t time.Time) earth.Point {
+	if d.Track == nil {
+		return d.Home.Position
+	}
+	p, _ := d.Track.At(t)
+	return p
 }
 
 // readDirectory reads stations.toml and what lies in stations/, in order of name.
@@ -262,6 +296,12 @@ func Check(ctx context.Context, dir string) (*CheckAnswer, error) {
 		return nil, err
 	}
 	a.Files = append(a.Files, filepath.Join(dir, HomeFile))
+	if home != nil && home.Track != "" {
+		if _, err := readTrack(dir, home); collect(err) != nil {
+			return nil, err
+		}
+		a.Files = append(a.Files, filepath.Join(dir, home.Track))
+	}
 	directory, err := readDirectory(dir)
 	if err := collect(err); err != nil {
 		return nil, err

@@ -117,7 +117,7 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 		}
 		e.Strike.Of = r.Entry.ID
 	case e.Attempt != nil:
-		pos := d.Home.Position
+		pos := d.At(e.At)
 		e.Attempt.Position = &pos
 		if e.Attempt.Power == 0 {
 			e.Attempt.Power = d.Home.Power
@@ -129,7 +129,7 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 			return nil, err
 		}
 	case e.Listening != nil:
-		pos := d.Home.Position
+		pos := d.At(e.At)
 		e.Listening.Position = &pos
 	}
 	if _, err := d.DB.Append(ctx, e); err != nil {

@@ -113,17 +113,25 @@ func (d *Desk) prospect(ctx context.Context, at time.Time, span time.Duration) (
 	if err != nil {
 		return nil, index, err
 	}
-	pr, err := prospectOf(d.Home, d.Directory, index, at, span)
+	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, at, span)
 	return pr, index, err
 }
 
-func prospectOf(h *station.Home, dir *station.Directory, index IndexAnswer, at time.Time, span time.Duration) (*forecast.Prospect, error) {
+func prospectOf(h *station.Home, dir *station.Directory, where func(time.Time) earth.Point, index IndexAnswer, at time.Time, span time.Duration) (*forecast.Prospect, error) {
 	p, err := forecast.New(forecast.Request{Home: h, Directory: dir, Start: at, Slots: int((span + forecast.Slot - 1) / forecast.Slot),
-		Drive: index.drive(), Reading: circuit.Field})
+		Drive: index.drive(), Reading: circuit.Field, Where: where})
 	if err != nil {
 		return nil, &InputError{err.Error(), "correct the file and try again"}
 	}
 	return p, nil
+}
+
+// where is how the home moves; nil when it does not.
+func (d *Desk) where() func(time.Time) earth.Point {
+	if d.Track == nil {
+		return nil
+	}
+	return d.At
 }
 
 // Plan decides the calls of the coming watch.
@@ -140,7 +148,7 @@ func (d *Desk) begin(ctx context.Context, at time.Time, span time.Duration) (*wa
 	if err := unit.Check("horizon", span.Hours(), 0.5, 72, "h"); err != nil {
 		return nil, err
 	}
-	w := &watch{home: d.Home, directory: d.Directory, at: at, span: span}
+	w := &watch{home: d.Home, directory: d.Directory, where: d.where(), at: at, span: span}
 	var err error
 	if w.index, err = d.believed(ctx, at); err != nil {
 		return nil, err
@@ -161,7 +169,7 @@ func (d *Desk) begin(ctx context.Context, at time.Time, span time.Duration) (*wa
 // plan works the watch out.
 func (w *watch) plan() (*PlanAnswer, error) {
 	var err error
-	if w.pr, err = prospectOf(w.home, w.directory, w.index, w.at, w.span); err != nil {
+	if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
 		return nil, err
 	}
 	a := &PlanAnswer{At: w.at, HorizonH: w.span.Hours(), Calls: []CallAnswer{}, Messages: []MessageBound{}, Battery: []BatteryLevel{}, Excluded: []Exclusion{}, Notes: []string{}, Index: w.index}
@@ -194,6 +202,7 @@ func (w *watch) plan() (*PlanAnswer, error) {
 type watch struct {
 	home      *station.Home
 	directory *station.Directory
+	where     func(time.Time) earth.Point // nil: it does not move
 	at        time.Time
 	span      time.Duration
 	index     IndexAnswer
@@ -233,7 +242,11 @@ func (w *watch) energy() {
 	for t := range slots {
 		mid := w.pr.Start.Add(time.Duration(t)*forecast.Slot + forecast.Slot/2)
 		wh := -(h.Consumption.Receive + h.Consumption.Other).Over(forecast.Slot).Wh()
-		wh += charging(h.Solar.Panels, h.Solar.Each, h.Position, mid).Over(forecast.Slot).Wh()
+		at := h.Position
+		if w.where != nil {
+			at = w.where(mid)
+		}
+		wh += charging(h.Solar.Panels, h.Solar.Each, at, mid).Over(forecast.Slot).Wh()
 		if h.Generator.Hours.At(mid) {
 			wh += h.Generator.Power.Over(forecast.Slot).Wh()
 		}

@@ -157,7 +157,7 @@ func (d *Desk) Stations(ctx context.Context, at time.Time) ([]StationAnswer, err
 		return nil, err
 	}
 	year := earth.DecimalYear(at.Year(), int(at.Month()), at.Day())
-	decl := earth.FieldAt(year).At(d.Home.Position, 0).Declination() * 180 / math.Pi
+	decl := earth.FieldAt(year).At(d.At(at), 0).Declination() * 180 / math.Pi
 	out := []StationAnswer{}
 	for i := range pr.Channels {
 		c := &pr.Channels[i]

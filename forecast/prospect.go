@@ -175,7 +175,9 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	}
 	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
 	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
-	in.SiteNoise = siteNoise(q.Home.Noise, ours)
+	if in.SiteNoise, err = siteNoise(q.Home.Noise, ours, home); err != nil {
+		return nil, err
+	}
 	// A station's channels share their links: same distance, same ladder.
 	links := map[string]*modem.Link{}
 	over := func(w modem.Waveform, c *Channel) *modem.Link {
@@ -251,28 +253,33 @@ func (q *Request) at(t time.Time) earth.Point {
 // defaultNoiseFigure of a receiver nobody has measured. Common practice.
 const defaultNoiseFigure = unit.DB(15)
 
-// siteNoise replaces man-made noise by what the operator read off the receiver: the
-// level at one frequency moves the whole curve of the environment; nil when nothing
-// was measured.
-func siteNoise(n station.Noise, env noise.Environment) func(float64) noise.Source {
-	if len(n.Measured) == 0 {
-		return nil
-	}
-	return func(fMHz float64) noise.Source {
-		src := noise.ManMade(env, fMHz)
-		best := n.Measured[0]
-		for _, m := range n.Measured[1:] {
-			if math.Abs(math.Log(m.At.MHz()/fMHz)) < math.Abs(math.Log(best.At.MHz()/fMHz)) {
-				best = m
-			}
+// unsaidMHz is where a noise level counts that was read without saying at which frequency:
+// the middle of the bands a field station uses. Assumed.
+const unsaidMHz = 7.0
+
+// siteNoise replaces man-made noise by what the operator read off the receiver; nil when
+// nothing was. The error is a level below the receiver's own noise.
+func siteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float64) noise.Source, error) {
+	var levels []noise.Level
+	for _, m := range n.Measured {
+		f := m.At.MHz()
+		if f == 0 {
+			f = unsaidMHz
 		}
-		level := float64(best.Level) - 10*math.Log10(best.In.Hz()) + 204
-		if best.At > 0 {
-			level += src.Fam - noise.ManMade(env, best.At.MHz()).Fam
+		chain := noise.Chain{LineLoss: float64(home.FeederLoss), NoiseFigure: float64(home.NoiseFigure)}
+		if p := home.Pattern(f); p != nil {
+			chain.AntennaLoss = p.LossDB()
 		}
-		src.Fam = level
-		return src
+		src, err := noise.FromDBm(float64(m.Level)+30, m.In.Hz(), chain, env)
+		if err != nil {
+			return nil, fmt.Errorf("noise.measured: %w", err)
+		}
+		levels = append(levels, noise.Level{MHz: f, Source: src})
 	}
+	if levels == nil {
+		return nil, nil
+	}
+	return noise.Measured(env, levels...), nil
 }
 
 // exclude sets the power and links of a channel, or says what keeps us off it.

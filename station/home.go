@@ -25,6 +25,7 @@ type Home struct {
 	Name     string
 	Call     string
 	Position earth.Point
+	Track    string // file of a track, beside the home file; empty: it stays at Position
 
 	Power     unit.Power // that the transmitter gives to the feeder
 	Waveforms []string   // what the modem can do

@@ -38,6 +38,7 @@ func (s *section) home(h *Home) {
 	if p := s.part("station", "name, call and position"); p != nil {
 		p.identity(&h.Name, &h.Call, true)
 		p.position(&h.Position)
+		p.text("track", "passage.gpx", &h.Track, false)
 		p.close()
 	}
 	if p := s.part("transmitter", "power and waveforms"); p != nil {

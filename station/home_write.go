@@ -18,6 +18,12 @@ func HomeTemplate(h Home) []byte {
 	w.text("call", h.Call)
 	w.key("position", quote(positionText(h.Position)), `degrees, degrees and minutes "38 31.2N 28 37.9W", or a locator "HM58qm"`)
 
+	if h.Track != "" {
+		w.text("track", h.Track)
+	} else {
+		w.note(`track = "passage.gpx"   a station that moves: GPX 1.1, RTZ (IEC 61174) or CSV beside this file`)
+	}
+
 	w.section("transmitter", "Power is what goes into the feeder; waveforms are what your modem can do.")
 	w.text("power", powerText(h.Power))
 	w.list("waveforms", h.Waveforms)

@@ -185,7 +185,7 @@ nothing else: you make the calls, and log them.`,
 }
 
 func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
-	fmt.Fprintf(w, "%s  %s  %s UTC\n\n%s\n", d.Home.Name, d.Home.Position, a.At.Format("Mon 2 Jan 2006 15:04"), a.Sentence)
+	fmt.Fprintf(w, "%s  %s  %s UTC\n\n%s\n", d.Home.Name, d.At(a.At), a.At.Format("Mon 2 Jan 2006 15:04"), a.Sentence)
 	if len(a.Calls) > 0 {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, "\nstart\tstation\tmhz\theading_deg\twaveform\tconnect_probability\texpected_bytes\tminutes\tenergy_wh\tmessages")
