@@ -102,7 +102,7 @@ func (d *Desk) screen(ctx context.Context, w *watch, home *station.Home, q Scree
 	from := w.at.Add(-q.Back).Truncate(forecast.Slot)
 	span := w.at.Add(q.Ahead).Sub(from)
 	s := &Screen{From: from, To: from.Add(span), Now: w.at}
-	pr, err := prospectOf(home, d.Directory, w.index, from, span)
+	pr, err := prospectOf(home, d.Directory, w.where, w.index, from, span)
 	if err != nil {
 		return nil, err
 	}
@@ -238,7 +238,7 @@ func (d *Desk) BestRate(ctx context.Context, at time.Time) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if w.pr, err = prospectOf(w.home, w.directory, w.index, w.at, w.span); err != nil {
+	if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
 		return 0, err
 	}
 	w.energy()

@@ -55,7 +55,7 @@ func skyOnGrid(h *station.Home, s *station.Station, index IndexAnswer, from time
 	}
 	first := from.Truncate(time.Hour)
 	hours := int(math.Ceil(from.Add(span).Sub(first).Hours())) + 1
-	pr, err := prospectOf(&free, &station.Directory{Stations: []station.Station{probe}}, index, first, time.Duration(hours)*time.Hour)
+	pr, err := prospectOf(&free, &station.Directory{Stations: []station.Station{probe}}, nil, index, first, time.Duration(hours)*time.Hour)
 	if err != nil {
 		return nil, err
 	}

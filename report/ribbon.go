@@ -88,9 +88,11 @@ type Lane struct {
 	Reserve   float64
 }
 
-// A Load is what is left to send, in kB, after each call.
+// A Load is what is left to send, in kB, after each call, and what no call of the watch
+// can carry.
 type Load struct {
 	KB    float64
+	Stays float64
 	Drops []Drop
 	Due   []Due
 }
@@ -109,18 +111,17 @@ type Due struct {
 
 // A Frame is the room there is.
 type Frame struct {
-	Width                      float64
-	Left, Right                float64 // gutters
-	Sky, Strand, Lane          float64 // heights
-	Narrow                     bool
-	MaxHalf                    float64 // of a bar that is sure
-	HourEvery                  int
-	headY, gapSky, gapLanes, h float64
+	Width             float64
+	Left, Right       float64 // gutters
+	Sky, Strand, Lane float64 // heights
+	Narrow            bool
+	MaxHalf           float64 // of a bar that is sure
+	HourEvery         int
 }
 
 // FrameFor chooses the room by the width of the page.
 func FrameFor(width float64) Frame {
-	f := Frame{Width: width, Left: 164, Right: 54, Sky: 190, Strand: 26, Lane: 40, MaxHalf: 3.7, HourEvery: 3}
+	f := Frame{Width: width, Left: 164, Right: 54, Sky: 176, Strand: 25, Lane: 40, MaxHalf: 3.7, HourEvery: 3}
 	switch {
 	case width < 560:
 		f.Left, f.Right, f.Sky, f.Strand, f.Narrow = 98, 32, 184, 30, true
@@ -128,6 +129,19 @@ func FrameFor(width float64) Frame {
 		f.Left, f.Right, f.Sky, f.Strand = 160, 52, 240, 36
 	}
 	return f
+}
+
+// gutter is as wide as the longest name and its bearing, within reason.
+func (f Frame) gutter(strands []Strand) float64 {
+	w := f.Left
+	for _, s := range strands {
+		n := float64(len([]rune(s.Station)))*7.3 + 52
+		if f.Narrow {
+			n = float64(len([]rune(s.Station)))*7.3 + 10
+		}
+		w = max(w, min(n, f.Left*1.35))
+	}
+	return w
 }
 
 // A Picture is the ribbon laid out: shapes in the order of painting, and what a cursor
@@ -197,6 +211,7 @@ type page struct {
 
 // Lay works out the ribbon's geometry.
 func Lay(r *Ribbon, f Frame) *Picture {
+	f.Left = f.gutter(r.Strands)
 	p := &page{Frame: f, r: r, x0: f.Left, x1: f.Width - f.Right, yOf: map[string][2]float64{}}
 	const top = 24.0
 	p.yTop = top + 4
@@ -310,12 +325,12 @@ func (p *page) text(layer int, class string, x, y float64, anchor, s string) {
 
 func r1(x float64) float64 { return math.Round(x*10) / 10 }
 
-// khz writes a frequency as the trade does, with a thin group: 12 604.5.
+// khz writes a frequency as the trade does, in groups of three: 12 604.5.
 func khz(mhz float64) string {
 	t := int(math.Round(mhz * 1e4))
 	k := t / 10
 	if k >= 1000 {
-		return fmt.Sprintf("%d\u2009%03d.%d", k/1000, k%1000, t%10)
+		return fmt.Sprintf("%d\u00a0%03d.%d", k/1000, k%1000, t%10)
 	}
 	return fmt.Sprintf("%d.%d", k, t%10)
 }

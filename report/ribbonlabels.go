@@ -1,6 +1,9 @@
 package report
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // A box is the room a label takes.
 type box struct{ x0, y0, x1, y1 float64 }
@@ -42,6 +45,15 @@ func (p *page) label(class string, x, y float64, anchor, s string, size, gap flo
 	p.taken = append(p.taken, b)
 	p.text(letters, class, x, y, anchor, s)
 	return true
+}
+
+// grouped writes a whole number with its thousands parted: 1 900.
+func grouped(v float64) string {
+	s := strconv.Itoa(int(math.Round(v)))
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "\u00a0" + s[i:]
+	}
+	return s
 }
 
 // A spline is a monotone cubic through points (Fritsch and Carlson 1980). Between two

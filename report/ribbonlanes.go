@@ -23,9 +23,9 @@ func (p *page) strands(top float64) {
 		}
 		p.line(lanes, "base", [2]float64{0, foot}, [2]float64{right, foot})
 		if p.Narrow {
-			p.text(lanes, "station", p.x0-8, foot-5, "end", s.Station)
+			p.text(lanes, "station", p.x0-8, foot-5, "end", shortened(s.Station, (p.x0-8)/7.3))
 		} else {
-			p.text(lanes, "station", 0, foot-5, "start", s.Station)
+			p.text(lanes, "station", 0, foot-5, "start", shortened(s.Station, (p.x0-48)/7.3))
 			p.text(lanes, "bearing", p.x0-10, foot-5, "end", fmt.Sprintf("%03.0f°", math.Mod(math.Round(s.HeadingDeg), 360)))
 		}
 		if q, ok := p.chanceAt(s.Chance, p.r.Now); ok {
@@ -231,7 +231,10 @@ func (p *page) load(top float64) {
 		p.text(lanes, "lanelabel", p.x0-8, foot-19, "end", now)
 	} else {
 		p.text(lanes, "station", 0, foot-p.Lane/2+2, "start", "To send")
-		if len(l.Due) > 0 {
+		switch {
+		case l.Stays >= 1:
+			p.text(lanes, "lanelabel", 0, foot-p.Lane/2+17, "start", fmt.Sprintf("and %s kB too large", grouped(l.Stays)))
+		case len(l.Due) > 0:
 			p.text(lanes, "lanelabel", 0, foot-p.Lane/2+17, "start", "flag: due")
 		}
 		p.text(lanes, "figure", p.x0-10, foot-p.Lane/2+2, "end", now)
@@ -269,11 +272,18 @@ func (p *page) pennants(top float64, due []Due) {
 		if fit < 5 {
 			continue
 		}
-		if r := []rune(word); len(r) > fit {
-			word = strings.TrimRight(string(r[:fit-1]), " ,.:") + "…"
-		}
+		word = shortened(word, float64(fit))
 		p.label("due halo", x+11, top+10, "start", word, 12.5, 1)
 	}
+}
+
+// shortened cuts words to so many letters.
+func shortened(s string, letters float64) string {
+	r := []rune(s)
+	if n := int(letters); len(r) > n && n > 1 {
+		return strings.TrimRight(string(r[:n-1]), " ,.:") + "…"
+	}
+	return s
 }
 
 // past veils what is over.

@@ -294,7 +294,10 @@ func (p *page) sea() {
 	if p.Narrow {
 		high, low = "too high", "too low"
 	}
-	p.letter("sea", high, 15, cols, future, func(c sample) (float64, float64) { return p.yTop, c.up[0] - 2 }, 1)
+	over := func(c sample) (float64, float64) { return p.yTop, c.up[0] - 2 }
+	if !p.letter("sea", high, 15, cols, future, over, 1) {
+		p.letter("sea", high, 15, cols, future, over, 0)
+	}
 	p.letter("sea", low, 15, cols, future, func(c sample) (float64, float64) {
 		if !c.low[0] {
 			return 0, 0
@@ -308,75 +311,92 @@ func (p *page) sea() {
 	}
 }
 
-// letter writes words where the water leaves room for them: side 1 just above its
-// lower limit, −1 just under its upper, 0 in the middle.
-func (p *page) letter(class, words string, size float64, cols []sample, want func(sample) bool, room func(sample) (float64, float64), side int) {
+// letter writes words where the water leaves room for them, and says whether it did:
+// side 1 just above its lower limit, −1 just under its upper, 0 level, in a gap between
+// the channels.
+func (p *page) letter(class, words string, size float64, cols []sample, want func(sample) bool, room func(sample) (float64, float64), side int) bool {
 	spread := 0.56
 	if size > 20 {
 		spread = 0.95
 	}
 	need := float64(len(words)) * size * spread
 	n := int(math.Ceil(need / 4))
-	type place struct {
-		i     int
-		score float64
-	}
-	best := place{-1, 0}
-	line := func(i int) (pts [][2]float64, least float64) {
-		least = math.Inf(1)
-		for j := i; j <= i+n; j++ {
-			a, b := room(cols[j])
-			a, b = max(a, p.yTop-8), min(b, p.yFoot+14)
-			least = min(least, b-a)
-			y := (a+b)/2 + size*0.33
-			switch side {
-			case 1:
-				y = b - size*0.3
-			case -1:
-				y = a + size*0.85
-			}
-			pts = append(pts, [2]float64{cols[j].x, y})
-		}
-		return smooth(pts), least
-	}
+	middle := (max(p.x(p.r.Now), p.x0) + p.x1) / 2
+	var best [][2]float64
+	most := math.Inf(-1)
 	for i := 0; i+n < len(cols); i += 2 {
-		fits := true
-		for j := i; j <= i+n && fits; j += 2 {
-			fits = want(cols[j])
-		}
-		if !fits {
-			continue
-		}
-		pts, least := line(i)
-		if least < size*1.15 {
-			continue
-		}
-		free := true
-		for _, q := range pts {
-			free = free && p.free(box{q[0] - 3, q[1] - size*0.8, q[0] + 3, q[1] + size*0.25}) && (side != 0 || p.clear(q[1]-size*0.3, size*0.5))
-		}
-		if !free {
-			continue
-		}
-		slope := math.Abs(pts[len(pts)-1][1]-pts[0][1]) / need
-		if score := min(least, 60) - 80*slope; best.i < 0 || score > best.score {
-			best = place{i, score}
+		part := cols[i : i+n+1]
+		if !slices.ContainsFunc(part, func(c sample) bool { return !want(c) }) {
+			for _, l := range p.rails(part, size, room, side) {
+				score := min(l.room, 40) - 80*math.Abs(l.pts[n][1]-l.pts[0][1])/need - 60*math.Abs(l.pts[n/2][0]-middle)/(p.x1-p.x0)
+				if score > most && p.clear(l.pts, size) {
+					best, most = l.pts, score
+				}
+			}
 		}
 	}
-	if best.i < 0 {
-		return
+	if best == nil {
+		return false
 	}
-	pts, _ := line(best.i)
-	for _, q := range pts {
+	for _, q := range best {
 		p.taken = append(p.taken, box{q[0] - 3, q[1] - size*0.8, q[0] + 3, q[1] + size*0.25})
 	}
-	p.put(letters, Shape{Kind: "along", Class: class, Points: pts, Text: words, Anchor: "middle"})
+	p.put(letters, Shape{Kind: "along", Class: class, Points: best, Text: words, Anchor: "middle"})
+	return true
 }
 
-// clear says whether no channel runs through a height.
-func (p *page) clear(y, by float64) bool {
+// A rail is a line to write on, with the height there is.
+type rail struct {
+	pts  [][2]float64
+	room float64
+}
+
+// rails are the lines along which words would stand in a stretch of water.
+func (p *page) rails(part []sample, size float64, room func(sample) (float64, float64), side int) []rail {
+	top, foot, least := math.Inf(-1), math.Inf(1), math.Inf(1)
+	var edge [][2]float64
+	for _, c := range part {
+		a, b := room(c)
+		a, b = max(a, p.yTop-8), min(b, p.yFoot+14)
+		top, foot, least = max(top, a), min(foot, b), min(least, b-a)
+		if side > 0 {
+			edge = append(edge, [2]float64{c.x, b - size*0.3})
+		} else {
+			edge = append(edge, [2]float64{c.x, a + size*0.85})
+		}
+	}
+	if side != 0 {
+		if least < size*1.15 {
+			return nil
+		}
+		return []rail{{smooth(edge), least}}
+	}
+	lines := []float64{top, foot}
 	for _, c := range p.r.Channels {
-		if math.Abs(p.y(c.MHz)-y) < by {
+		if y := p.y(c.MHz); y > top && y < foot {
+			lines = append(lines, y)
+		}
+	}
+	slices.Sort(lines)
+	var out []rail
+	for k := 1; k < len(lines); k++ {
+		gap := lines[k] - lines[k-1]
+		if gap < size*1.15 {
+			continue
+		}
+		l := rail{room: gap}
+		for _, c := range part {
+			l.pts = append(l.pts, [2]float64{c.x, (lines[k]+lines[k-1])/2 + size*0.33})
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// clear says whether nothing has been written along a line.
+func (p *page) clear(pts [][2]float64, size float64) bool {
+	for _, q := range pts {
+		if !p.free(box{q[0] - 3, q[1] - size*0.8, q[0] + 3, q[1] + size*0.25}) {
 			return false
 		}
 	}

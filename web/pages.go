@@ -44,6 +44,9 @@ func (s *Server) getStations(r *http.Request) (any, error) {
 		if a.Stations, err = d.Stations(r.Context(), plan.At); err != nil {
 			return err
 		}
+		for i := range a.Stations {
+			withHabits(&a.Stations[i], screen)
+		}
 		lines, err := d.LogLines(r.Context(), "", 0)
 		for _, l := range lines {
 			if _, ok := a.Heard[l.Station]; !ok && l.Kind == "attempt" && l.Struck == "" {
@@ -326,4 +329,19 @@ func (s *Server) start(r *http.Request) (any, error) {
 		s.reopen(r.Context())
 	}
 	return a, err
+}
+
+// withHabits sets a station's chances of the moment to those of the plan, which count
+// in whether it is there and free.
+func withHabits(st *desk.StationAnswer, screen *desk.Screen) {
+	now := int(screen.Now.Sub(screen.From) / (15 * time.Minute))
+	for _, x := range screen.Stations {
+		for _, c := range x.Channels {
+			for k := range st.Channels {
+				if ch := &st.Channels[k]; x.Name == st.Station && ch.MHz == c.MHz && now < len(c.Chance) {
+					ch.Connect = max(c.Chance[now], 0)
+				}
+			}
+		}
+	}
 }

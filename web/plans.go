@@ -175,8 +175,13 @@ func load(a *desk.PlanAnswer) *report.Load {
 	l := &report.Load{}
 	size := map[string]float64{}
 	for _, m := range a.Messages {
-		size[m.ID] = float64(m.BytesOnAir) / 1000
-		l.KB += size[m.ID]
+		kB := float64(m.BytesOnAir) / 1000
+		if m.Note != "" {
+			l.Stays += kB
+			continue
+		}
+		size[m.ID] = kB
+		l.KB += kB
 		if m.Deadline != nil && m.Deadline.After(a.At) {
 			l.Due = append(l.Due, report.Due{At: *m.Deadline, What: m.Subject})
 		}

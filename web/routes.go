@@ -28,6 +28,7 @@ func (s *Server) Handler() http.Handler {
 	m.HandleFunc("GET /events", s.stream)
 	get("/api/watch", s.getWatch)
 	get("/api/why/{n}", s.getWhy)
+	get("/api/cell", s.getCell)
 	get("/api/traffic", s.getTraffic)
 	get("/api/traffic/{id}", s.getMessage)
 	get("/api/traffic/{id}/pictures", s.getPictures)

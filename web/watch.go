@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"strconv"
 	"time"
@@ -41,6 +42,7 @@ type bearing struct {
 	Station string  `json:"station"`
 	True    float64 `json:"true"`
 	Compass float64 `json:"compass"`
+	Km      float64 `json:"km"`
 }
 
 // straightUp is the distance under which a call goes by way of the sky overhead, and a
@@ -59,7 +61,7 @@ func (s *Server) getWatch(r *http.Request) (any, error) {
 		decl := desk.Declination(d.Home.Position, a.Head.Now)
 		for _, st := range screen.Stations {
 			a.Stations = append(a.Stations, st.Name)
-			a.Bearings = append(a.Bearings, bearing{st.Name, st.HeadingDeg, st.HeadingDeg - decl})
+			a.Bearings = append(a.Bearings, bearing{st.Name, st.HeadingDeg, st.HeadingDeg - decl, st.DistanceKm})
 		}
 		return nil
 	})
@@ -69,7 +71,7 @@ func (s *Server) getWatch(r *http.Request) (any, error) {
 	if len(plan.Calls) > 0 {
 		c := plan.Calls[0]
 		a.Near = c.DistanceKm < straightUp
-		give := c.Start.Add(time.Duration(screen.GiveUpMinutes * float64(time.Minute)))
+		give := c.Start.Add(time.Duration(math.Ceil(screen.GiveUpMinutes) * float64(time.Minute)))
 		a.GiveUp = &give
 	}
 	a.Picture = lay(ribbon(plan, screen, nil), r)
@@ -105,6 +107,24 @@ func (s *Server) getWhy(r *http.Request) (any, error) {
 	var a *desk.WhyAnswer
 	err = s.with(func(d *desk.Desk) error {
 		a, err = d.Why(r.Context(), plan.At, time.Duration(plan.HorizonH*float64(time.Hour)), n)
+		return err
+	})
+	return a, err
+}
+
+// getCell opens a channel's numbers at a moment.
+func (s *Server) getCell(r *http.Request) (any, error) {
+	q := r.URL.Query()
+	at, err := time.Parse(time.RFC3339, q.Get("at"))
+	if err != nil {
+		return nil, &desk.InputError{What: fmt.Sprintf("%q is not a moment", q.Get("at")), Hint: "write it like 2026-11-25T17:38:00Z"}
+	}
+	var a *desk.CellAnswer
+	err = s.with(func(d *desk.Desk) (err error) {
+		if off := at.Sub(d.Now()); off < -30*24*time.Hour || off > 30*24*time.Hour {
+			return &desk.InputError{What: "that moment is more than 30 days away", Hint: "ask for one nearer to now"}
+		}
+		a, err = d.Cell(r.Context(), at, q.Get("station"), number(r, "mhz", 0, 0, 100))
 		return err
 	})
 	return a, err

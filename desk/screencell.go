@@ -1,0 +1,70 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"farhail/forecast"
+	"farhail/station"
+	"farhail/unit"
+)
+
+// A CellAnswer opens the numbers of one channel at one moment.
+type CellAnswer struct {
+	Station        string          `json:"station"`
+	MHz            float64         `json:"mhz"`
+	At             time.Time       `json:"at"`
+	Open           bool            `json:"open"` // the station listens
+	Excluded       string          `json:"excluded,omitempty"`
+	Waveform       string          `json:"waveform"`
+	BasicMUF       float64         `json:"basic_muf_mhz"`
+	OperationalMUF float64         `json:"operational_muf_mhz"`
+	OWF            float64         `json:"owf_mhz"`
+	Out            DirectionAnswer `json:"out"`
+	In             DirectionAnswer `json:"in"`
+	Sky            float64         `json:"sky_probability"` // to connect if they are there
+	Presence       float64         `json:"presence"`
+	Rate           float64         `json:"bytes_per_minute"`
+}
+
+// Cell opens one channel at one moment.
+func (d *Desk) Cell(ctx context.Context, at time.Time, name string, mhz float64) (*CellAnswer, error) {
+	s, ok := d.Directory.Find(name)
+	if !ok {
+		return nil, noStation(name)
+	}
+	index, err := d.believed(ctx, d.Now())
+	if err != nil {
+		return nil, err
+	}
+	past, err := d.pastOf(ctx, d.Now())
+	if err != nil {
+		return nil, err
+	}
+	one := *s
+	one.Channels = nil
+	for _, c := range s.Channels {
+		if math.Abs(float64(c.Centre-unit.Freq(mhz)*unit.MHz)) < 50 {
+			one.Channels = append(one.Channels, c)
+		}
+	}
+	if len(one.Channels) == 0 {
+		return nil, &MissingError{fmt.Sprintf("%s has no channel on %s kHz", s.Name, KHz(mhz)), "farhail stations lists them"}
+	}
+	pr, err := prospectOf(d.Home, &station.Directory{Stations: []station.Station{one}}, d.where(), index, at, forecast.Slot)
+	if err != nil {
+		return nil, err
+	}
+	c := &pr.Channels[0]
+	h := c.At(at)
+	a := &CellAnswer{Station: s.Name, MHz: c.MHz, At: at, Excluded: c.Excluded, BasicMUF: round(h.BasicMUF), OperationalMUF: round(h.OperationalMUF), OWF: round(h.OWF),
+		Out: direction(&h.Out, h.HasGround, h.GroundOut), In: direction(&h.In, h.HasGround, h.GroundIn), Presence: round(past.free(s.Name))}
+	if c.Excluded == "" {
+		cell := &c.Cells[0]
+		a.Open, a.Waveform = cell.Open, c.Links[cell.Link].Waveform
+		a.Sky, a.Rate = round(cell.Likely(past.prior)), math.Round(cell.MeanRate(past.prior))
+	}
+	return a, nil
+}
