@@ -143,8 +143,17 @@ func TestRehearseAgainstEveryOutcome(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	const runs = 4000
 	compared, beyond := 0, 0
-	for n := range 150 {
+	for n := range 400 {
 		p := tiny(rng)
+		if n%2 == 1 {
+			// Longer, and eager to call: stations fail, answer and are given up.
+			p = tinyOf(rng, 6)
+			p.Battery.Capacity, p.Battery.Price = 0, 0
+			clear(p.Wake)
+			for i := range p.Items {
+				p.Items[i].Bearer = 0
+			}
+		}
 		s := Solve(p, DefaultGrid)
 		got, want := s.Rehearse(runs, rng), playAll(s)
 		for m := range p.Items {

@@ -10,9 +10,11 @@ import (
 
 // tiny is a random problem small enough to try everything: 2–4 slots, 1–3 channels of at
 // most two stations, up to 3 messages. Invented; every feature of a problem occurs.
-func tiny(rng *rand.Rand) *Problem {
+func tiny(rng *rand.Rand) *Problem { return tinyOf(rng, 2+rng.IntN(3)) }
+
+func tinyOf(rng *rand.Rand, slots int) *Problem {
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
-	p := &Problem{Slots: 2 + rng.IntN(3), Draw: between(60, 200), Prior: forecast.StatePrior, Minutes: [][]float64{{15}, {5, 15}, {4, 9, 14}}[rng.IntN(3)]}
+	p := &Problem{Slots: slots, Draw: between(60, 200), Prior: forecast.StatePrior, Minutes: [][]float64{{15}, {5, 15}, {4, 9, 14}}[rng.IntN(3)]}
 	if rng.IntN(3) == 0 {
 		p.Prior = normal([forecast.States]float64{between(0.05, 1), between(0.05, 1), between(0.05, 1)})
 	}
