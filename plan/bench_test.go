@@ -20,8 +20,8 @@ func BenchmarkSolve(b *testing.B) {
 		{"stations", 96, 14, 4, 14, DefaultGrid},
 		{"channels", 96, 7, 8, 14, DefaultGrid},
 		{"messages", 96, 7, 4, 28, DefaultGrid},
-		{"levels", 96, 7, 4, 14, Grid{17, DefaultGrid.Tilts}},
-		{"tilts", 96, 7, 4, 14, Grid{9, evenly(-1.6, 1.6, 9)}},
+		{"levels", 96, 7, 4, 14, Grid{2*DefaultGrid.Levels - 1, DefaultGrid.Tilts}},
+		{"tilts", 96, 7, 4, 14, Grid{DefaultGrid.Levels, evenly(DefaultGrid.Tilts[0], -DefaultGrid.Tilts[0], 2*len(DefaultGrid.Tilts)-1)}},
 	} {
 		b.Run(fmt.Sprintf("%s/%dh,%dx%d,%dmsg,%dx%d", c.name, c.slots/4, c.stations, c.channels, c.messages, c.grid.Levels, len(c.grid.Tilts)), func(b *testing.B) {
 			p := aWatch(rand.New(rand.NewPCG(3, 1)), c.slots, c.stations, c.channels, c.messages, 4800)
