@@ -36,7 +36,8 @@ var layers = []struct{ pkg, may string }{
 	{"report", "unit hf/antenna"},
 	{"desk/demo/mail", ""},
 	{"desk!", "unit hf/earth hf/iono hf/noise hf/ground hf/antenna hf/circuit modem station traffic forecast plan logbook practice store desk/demo/mail"},
-	{"cmd/farhail!", "unit hf/earth desk report"},
+	{"web!", "unit hf/earth hf/antenna station desk report"},
+	{"cmd/farhail!", "unit hf/earth desk report web"},
 }
 
 // outside is what a pure package must not import.
