@@ -8,16 +8,29 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"time"
 
 	"farhail/desk"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	context.AfterFunc(ctx, func() {
+		stop() // a second interrupt ends it at once
+		time.Sleep(grace)
+		os.Exit(interrupted)
+	})
 	status := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	os.Exit(status)
 }
+
+// What waits for a terminal or a pipe does not hear of an interrupt: after the grace it is
+// ended, with the status that shells use. The store bears that at any moment.
+const (
+	grace       = 4 * time.Second // the page takes up to 3 s to close
+	interrupted = 130
+)
 
 // Exit statuses, by what the operator can do about it.
 var statuses = map[desk.Class]int{

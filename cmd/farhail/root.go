@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -28,7 +29,8 @@ Without --dir it is $FARHAIL_DIR, else $XDG_DATA_HOME/farhail, else
 ~/.local/share/farhail.
 
 Exit status: 0 done; 1 a fault of ours or of the machine; 2 the command line;
-3 something a file or a value says; 4 something that is not there; 5 the store.`
+3 something a file or a value says; 4 something that is not there; 5 the store;
+130 interrupted.`
 
 // shell is what all commands share: where the station's files are, what time it is,
 // how to print.
@@ -99,11 +101,12 @@ func usage(c *cobra.Command) {
 
 // print writes a value as JSON, or lets text write it for people.
 func (s *shell) print(v any, text func(io.Writer)) error {
-	if !s.json {
-		text(s.stdout)
-		return nil
+	if s.json {
+		return writeJSON(s.stdout, v, "  ")
 	}
-	return writeJSON(s.stdout, v, "  ")
+	w := bufio.NewWriter(s.stdout) // remembers the first write that failed
+	text(w)
+	return w.Flush()
 }
 
 func writeJSON(w io.Writer, v any, indent string) error {
