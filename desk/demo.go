@@ -15,7 +15,7 @@ import (
 	"farhail/store"
 )
 
-//go:embed demo/saltmarsh/*.toml demo/tamarind/*.toml
+//go:embed demo/saltmarsh/*.toml demo/saltmarsh/*.csv demo/tamarind/*.toml
 var worlds embed.FS
 
 // Worlds are the demo worlds, all invented.
