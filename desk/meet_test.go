@@ -200,6 +200,25 @@ func TestMeetCorners(t *testing.T) {
 	if now.DistanceKm != 71 || later.DistanceKm != 143 {
 		t.Errorf("the home under way is %g, then %g km off, want 71 and 143", now.DistanceKm, later.DistanceKm)
 	}
+	post2, _ := under.party("QT2MS")
+	index, err := under.believed(context.Background(), moment("2026-11-25T12:00Z"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	pr, err := under.between(party{name: "Tamarind", home: d.Home}, []party{post2}, index, moment("2026-11-25T12:00Z"), 24*time.Hour)
+	if err != nil || pr.Channels[0].Hours[24].Distance < 142*unit.Km {
+		t.Errorf("the prospect of its last hour is not from where it will be: %v", err)
+	}
+	asleep := edited(d, func(h *station.Home, _ []station.Station) { h.Watch, h.Wake = station.Spans{{From: 10 * 60, To: 11 * 60}}, nil })
+	short := meet(t, asleep, d.Now(), "home", "QT2MS", 1)
+	for _, w := range short.Windows {
+		if !w.Opens.Equal(moment("2026-11-26T10:00Z")) || !w.Shuts.Equal(moment("2026-11-26T11:00Z")) {
+			t.Errorf("nobody is at the radio but from 10:00 to 11:00: %+v", w)
+		}
+	}
+	if len(short.Windows) == 0 || len(short.Notes) != 0 {
+		t.Errorf("%+v", short)
+	}
 	same := edited(d, func(_ *station.Home, s []station.Station) { s[0].Position = s[1].Position })
 	for _, c := range []struct {
 		d    *Desk
