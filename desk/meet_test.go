@@ -209,7 +209,9 @@ func TestMeetCorners(t *testing.T) {
 	if err != nil || pr.Channels[0].Hours[24].Distance < 142*unit.Km {
 		t.Errorf("the prospect of its last hour is not from where it will be: %v", err)
 	}
-	asleep := edited(d, func(h *station.Home, _ []station.Station) { h.Watch, h.Wake = station.Spans{{From: 10 * 60, To: 11 * 60}}, nil })
+	asleep := edited(d, func(h *station.Home, _ []station.Station) {
+		h.Watch, h.Wake = station.Spans{{From: 10 * 60, To: 11 * 60}}, nil
+	})
 	short := meet(t, asleep, d.Now(), "home", "QT2MS", 1)
 	for _, w := range short.Windows {
 		if !w.Opens.Equal(moment("2026-11-26T10:00Z")) || !w.Shuts.Equal(moment("2026-11-26T11:00Z")) {
