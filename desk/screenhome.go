@@ -227,9 +227,6 @@ func written(f HomeField, typed string, src []byte) (string, error) {
 	if typed == "" {
 		return "", fmt.Errorf("nothing was given")
 	}
-	quote := func(s string) string {
-		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", " ").Replace(s) + `"`
-	}
 	var tree map[string]any
 	if err := toml.Unmarshal(src, &tree); err != nil {
 		return "", err
@@ -241,7 +238,7 @@ func written(f HomeField, typed string, src []byte) (string, error) {
 		var parts []string
 		for _, p := range strings.Split(typed, ",") {
 			if p = strings.TrimSpace(p); p != "" {
-				parts = append(parts, quote(p))
+				parts = append(parts, quoted(p))
 			}
 		}
 		return "[" + strings.Join(parts, ", ") + "]", nil
@@ -249,7 +246,7 @@ func written(f HomeField, typed string, src []byte) (string, error) {
 		if f.Unit != "" && !strings.ContainsAny(typed, " %") {
 			typed += " " + f.Unit
 		}
-		return quote(typed), nil
+		return quoted(typed), nil
 	}
 	if strings.ContainsAny(typed, "\"'\n") {
 		return "", fmt.Errorf("%q is not a number", typed)

@@ -345,3 +345,19 @@ func withHabits(st *desk.StationAnswer, screen *desk.Screen) {
 		}
 	}
 }
+
+// addStation writes a far station down.
+func (s *Server) addStation(r *http.Request) (any, error) {
+	var q desk.NewStation
+	if err := body(r, &q); err != nil {
+		return nil, err
+	}
+	faults, err := desk.AddStation(r.Context(), s.options.Dir, q)
+	if err != nil {
+		return nil, err
+	}
+	if len(faults) == 0 {
+		s.reopen(r.Context())
+	}
+	return &trialAnswer{Faults: faults}, nil
+}

@@ -39,6 +39,7 @@ func (s *Server) Handler() http.Handler {
 	post("/api/traffic/{id}/pictures", s.choosePicture)
 	get("/api/stations", s.getStations)
 	get("/api/stations/{id}", s.getStation)
+	post("/api/stations", s.addStation)
 	get("/api/conditions", s.getConditions)
 	post("/api/conditions", s.setConditions)
 	get("/api/log", s.getLog)
@@ -75,7 +76,8 @@ type trouble struct {
 	Problem []string         `json:"problem"`
 	Hint    string           `json:"hint,omitempty"`
 	Faults  []desk.FaultLine `json:"faults,omitempty"`
-	Start   bool             `json:"start,omitempty"` // there is no home yet: offer to make one
+	Start   bool             `json:"start,omitempty"`  // there is no home yet: offer to make one
+	Lonely  bool             `json:"lonely,omitempty"` // there is no far station yet: offer to write one down
 }
 
 func answer(f func(*http.Request) (any, error)) http.HandlerFunc {
@@ -106,6 +108,9 @@ func fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	var missing *desk.MissingError
 	t.Start = errors.As(err, &missing) && strings.HasPrefix(missing.What, "no home station")
+	if t.Lonely = errors.As(err, &missing) && strings.HasPrefix(missing.What, "no far stations"); len(t.Faults) == 1 {
+		t.Lonely = strings.HasPrefix(t.Faults[0].Problem, "there is no station in the file")
+	}
 	writeJSON(w, r, status, t)
 }
 
