@@ -57,18 +57,52 @@ func AddStation(_ context.Context, dir string, n NewStation) ([]FaultLine, error
 		fmt.Fprintf(&b, "waveforms = [%s]\n", strings.Join(waves, ", "))
 	}
 	out := []byte(b.String())
-	if _, err := station.ParseDirectory(path, out); err != nil {
-		var faults station.Faults
-		if !errors.As(err, &faults) {
-			return nil, err
-		}
-		var lines []FaultLine
-		for _, f := range faults {
-			lines = append(lines, FaultLine{f.File, f.Line, f.Field, f.Problem, f.Hint, f.Severity.String(), f.Error()})
-		}
-		return lines, nil
+	_, err = station.ParseDirectory(path, out)
+	return keep(path, out, err)
+}
+
+// A NewPermit is what a licence allows in one segment, as first written down.
+type NewPermit struct{ From, To, Bandwidth, Power string }
+
+// AddPermit writes a permit at the end of the home file, under the same terms.
+func AddPermit(_ context.Context, dir string, n NewPermit) ([]FaultLine, error) {
+	path := filepath.Join(dir, HomeFile)
+	src, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("read home station: %w", err)
 	}
-	return nil, replaceFile(path, out)
+	var b strings.Builder
+	b.Write(src)
+	if len(src) > 0 && src[len(src)-1] != '\n' {
+		b.WriteByte('\n')
+	}
+	b.WriteString("\n[[permit]]\n")
+	for _, x := range []struct{ key, value, unit string }{{"from", n.From, "MHz"}, {"to", n.To, "MHz"}, {"bandwidth", n.Bandwidth, "kHz"}, {"power", n.Power, "W"}} {
+		v := strings.TrimSpace(x.value)
+		if v != "" && !strings.ContainsAny(v, " zW") {
+			v += " " + x.unit
+		}
+		fmt.Fprintf(&b, "%s = %s\n", x.key, quoted(v))
+	}
+	out := []byte(b.String())
+	_, err = station.ParseHome(path, out)
+	return keep(path, out, err)
+}
+
+// keep writes a file that could be read back, else tells its faults.
+func keep(path string, b []byte, err error) ([]FaultLine, error) {
+	var faults station.Faults
+	switch {
+	case err == nil:
+		return nil, replaceFile(path, b)
+	case !errors.As(err, &faults):
+		return nil, err
+	}
+	var lines []FaultLine
+	for _, f := range faults {
+		lines = append(lines, FaultLine{f.File, f.Line, f.Field, f.Problem, f.Hint, f.Severity.String(), f.Error()})
+	}
+	return lines, nil
 }
 
 // quoted writes a text as a TOML string.

@@ -352,12 +352,24 @@ func (s *Server) addStation(r *http.Request) (any, error) {
 	if err := body(r, &q); err != nil {
 		return nil, err
 	}
-	faults, err := desk.AddStation(r.Context(), s.options.Dir, q)
-	if err != nil {
+	return s.added(r)(desk.AddStation(r.Context(), s.options.Dir, q))
+}
+
+// addPermit writes down what the licence allows.
+func (s *Server) addPermit(r *http.Request) (any, error) {
+	var q desk.NewPermit
+	if err := body(r, &q); err != nil {
 		return nil, err
 	}
-	if len(faults) == 0 {
-		s.reopen(r.Context())
+	return s.added(r)(desk.AddPermit(r.Context(), s.options.Dir, q))
+}
+
+// added reads the folder anew when something was written into it.
+func (s *Server) added(r *http.Request) func([]desk.FaultLine, error) (any, error) {
+	return func(faults []desk.FaultLine, err error) (any, error) {
+		if err == nil && len(faults) == 0 {
+			s.reopen(r.Context())
+		}
+		return &trialAnswer{Faults: faults}, err
 	}
-	return &trialAnswer{Faults: faults}, nil
 }

@@ -40,6 +40,7 @@ func (s *Server) Handler() http.Handler {
 	get("/api/stations", s.getStations)
 	get("/api/stations/{id}", s.getStation)
 	post("/api/stations", s.addStation)
+	post("/api/permits", s.addPermit)
 	get("/api/conditions", s.getConditions)
 	post("/api/conditions", s.setConditions)
 	get("/api/log", s.getLog)
@@ -76,8 +77,7 @@ type trouble struct {
 	Problem []string         `json:"problem"`
 	Hint    string           `json:"hint,omitempty"`
 	Faults  []desk.FaultLine `json:"faults,omitempty"`
-	Start   bool             `json:"start,omitempty"`  // there is no home yet: offer to make one
-	Lonely  bool             `json:"lonely,omitempty"` // there is no far station yet: offer to write one down
+	Ask     string           `json:"ask,omitempty"` // what is missing altogether: home, station or permit
 }
 
 func answer(f func(*http.Request) (any, error)) http.HandlerFunc {
@@ -106,12 +106,24 @@ func fail(w http.ResponseWriter, r *http.Request, err error) {
 	if !ok {
 		status = http.StatusInternalServerError
 	}
-	var missing *desk.MissingError
-	t.Start = errors.As(err, &missing) && strings.HasPrefix(missing.What, "no home station")
-	if t.Lonely = errors.As(err, &missing) && strings.HasPrefix(missing.What, "no far stations"); len(t.Faults) == 1 {
-		t.Lonely = strings.HasPrefix(t.Faults[0].Problem, "there is no station in the file")
-	}
+	t.Ask = lacking(err, t.Faults)
 	writeJSON(w, r, status, t)
+}
+
+// lacking says what is not there yet, so that the page can ask for it.
+func lacking(err error, faults []desk.FaultLine) string {
+	var missing *desk.MissingError
+	switch {
+	case errors.As(err, &missing) && strings.HasPrefix(missing.What, "no home station"):
+		return "home"
+	case errors.As(err, &missing) && strings.HasPrefix(missing.What, "no far stations"):
+		return "station"
+	case len(faults) == 1 && faults[0].Field == "station" && faults[0].Line == 0:
+		return "station"
+	case len(faults) == 1 && faults[0].Field == "permit" && faults[0].Line == 0:
+		return "permit"
+	}
+	return ""
 }
 
 func refuse(w http.ResponseWriter, status int, problem, hint string) {

@@ -60,7 +60,7 @@ export interface Coast { step: number; rings: number[][] }
 
 // A Trouble is what the desk says instead of an answer.
 export class Trouble extends Error {
-  constructor(readonly status: number, readonly problem: string[], readonly hint = '', readonly faults: FaultLine[] = [], readonly start = false, readonly lonely = false) {
+  constructor(readonly status: number, readonly problem: string[], readonly hint = '', readonly faults: FaultLine[] = [], readonly ask: '' | 'home' | 'station' | 'permit' = '') {
     super(problem.join(' '));
   }
 }
@@ -68,7 +68,7 @@ export class Trouble extends Error {
 async function read<T>(r: Response): Promise<T> {
   const v = await r.json().catch(() => null);
   if (r.ok && v !== null) return v as T;
-  throw new Trouble(r.status, v?.problem ?? ['The desk gave no answer.'], v?.hint, v?.faults ?? [], v?.start ?? false, v?.lonely ?? false);
+  throw new Trouble(r.status, v?.problem ?? ['The desk gave no answer.'], v?.hint, v?.faults ?? [], v?.ask ?? '');
 }
 
 export async function get<T>(path: string, signal?: AbortSignal): Promise<T> {

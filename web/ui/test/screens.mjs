@@ -61,6 +61,12 @@ async function empty() {
   await p.getByRole('alert').first().waitFor();
   await p.getByLabel('Frequencies').fill('8.43, 12.59');
   await p.getByRole('button', { name: 'Write it down' }).click();
+  await p.getByText('What does your licence allow?').waitFor();
+  await accessible(p, 'a home without permits');
+  await p.getByLabel('From, MHz').fill('8');
+  await p.getByLabel('To, MHz').fill('13');
+  await p.getByLabel('Most power, W').fill('150');
+  await p.getByRole('button', { name: 'Write it down' }).click();
   await p.getByText('Nothing is logged yet.').waitFor();
   await p.goto(d.base);
   await p.getByText('Nothing to send.').waitFor();
