@@ -95,7 +95,7 @@ func Say(err error) (problem []string, hint string) {
 	case errors.As(err, &input):
 		return problem, input.Hint
 	case errors.As(err, &file):
-		return problem, file.Hint
+		return []string{strings.TrimSuffix(err.Error(), "; "+file.Hint)}, file.Hint
 	case Classify(err) == Fault:
 		return problem, "this looks like a defect of ours or of the machine: nothing was lost; please report the line above"
 	}

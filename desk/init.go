@@ -86,7 +86,7 @@ func Init(dir string, s Start) (*InitAnswer, error) {
 			return nil, &InputError{fmt.Sprintf("%s is there already: nothing was written", p), "edit it, or give another folder with --dir"}
 		}
 	}
-	a := &InitAnswer{Dir: dir, Next: "write whom you may call into " + StationsFile + ", then: farhail check"}
+	a := &InitAnswer{Dir: dir, Next: "write what your licence permits into " + HomeFile + " and whom you may call into " + StationsFile + ", then: farhail check"}
 	for _, f := range []struct {
 		name string
 		b    []byte
@@ -120,7 +120,7 @@ func battery(h *station.Home, s string) error {
 		return err
 	}
 	h.Battery = station.Battery{Voltage: v, Capacity: q, Reserve: 0.4, Charge: 1}
-	// A common 100 W radio: 1.5 A listening, 20 A with the carrier up.
-	h.Consumption.Receive, h.Consumption.Transmit = unit.Current(1.5).At(v), unit.Current(20).At(v)
+	// A common radio draws 18 W listening and 2.4 times its output with the carrier up.
+	h.Consumption.Receive, h.Consumption.Transmit = 18*unit.Watt, 2.4*h.Power
 	return nil
 }

@@ -125,7 +125,7 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 		if e.Attempt.Promised, err = d.promise(ctx, e.Attempt, e.At); err != nil {
 			return nil, err
 		}
-		if left, hint, err = d.delivered(ctx, e.Attempt); err != nil {
+		if left, hint, err = d.delivered(ctx, e.Attempt, next); err != nil {
 			return nil, err
 		}
 	case e.Listening != nil:
@@ -190,7 +190,7 @@ func absF(x float64) float64 {
 }
 
 // delivered settles which messages an attempt carried.
-func (d *Desk) delivered(ctx context.Context, a *logbook.Attempt) (left []string, hint string, err error) {
+func (d *Desk) delivered(ctx context.Context, a *logbook.Attempt, next *CallAnswer) (left []string, hint string, err error) {
 	letters, err := d.Traffic(ctx, "queued", "held")
 	if err != nil {
 		return nil, "", err
@@ -206,22 +206,8 @@ func (d *Desk) delivered(ctx context.Context, a *logbook.Attempt) (left []string
 		}
 		ids = append(ids, m.ID)
 	}
-	takes := d.takenBy(ctx, a.Station, letters)
-	if len(ids) == 0 && a.Out > 0 && (a.Outcome == logbook.Connected || a.Outcome == logbook.BrokenOff) {
-		sum := unit.Bytes(0)
-		for _, l := range takes {
-			if l.State != string(store.Queued) {
-				continue
-			}
-			if sum += l.BytesOnAir; sum > a.Out+a.Out/20 {
-				break
-			}
-			ids = append(ids, l.ID)
-		}
-		hint = "counted off by size; name them with sent= if others went"
-		if len(ids) == 0 {
-			hint = "no whole message fits in those octets; name what went with sent="
-		}
+	if through := a.Outcome == logbook.Connected || a.Outcome == logbook.BrokenOff; through && len(ids) == 0 {
+		ids, hint = countOff(a, next, d.takenBy(ctx, a.Station, letters))
 	}
 	a.Delivered = nil
 	for _, id := range ids {
@@ -236,6 +222,38 @@ func (d *Desk) delivered(ctx context.Context, a *logbook.Attempt) (left []string
 		}
 	}
 	return a.Delivered, hint, nil
+}
+
+// countOff guesses which whole messages the octets of a call were: those the plan gave
+// that station, else all it takes, in order of sending, a twentieth allowed for what the
+// measure leaves out. Those too large for the call are passed over.
+func countOff(a *logbook.Attempt, next *CallAnswer, takes []Letter) (ids []string, hint string) {
+	if a.Out == 0 {
+		if len(takes) == 0 || a.Outcome == logbook.BrokenOff {
+			return nil, ""
+		}
+		return nil, "no octets given, so nothing counts as delivered; say out= or name what went with sent="
+	}
+	if next != nil && next.Station == a.Station {
+		planned := slices.DeleteFunc(slices.Clone(takes), func(l Letter) bool { return !slices.Contains(next.Messages, l.ID) })
+		if len(planned) > 0 {
+			takes = planned
+		}
+	}
+	sum, most := unit.Bytes(0), a.Out+a.Out/20
+	for _, l := range takes {
+		if l.State != string(store.Queued) || l.BytesOnAir > most {
+			continue
+		}
+		if sum += l.BytesOnAir; sum > most {
+			break
+		}
+		ids = append(ids, l.ID)
+	}
+	if len(ids) == 0 {
+		return nil, "no whole message fits in those octets; name what went with sent="
+	}
+	return ids, "counted off by size; name them with sent= if others went"
 }
 
 // takenBy lists the letters a station takes, in order of sending.

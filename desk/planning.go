@@ -26,7 +26,7 @@ type PlanAnswer struct {
 	At            time.Time      `json:"at"`
 	HorizonH      float64        `json:"horizon_h"`
 	ExpectedValue float64        `json:"expected_value"`
-	ValueBound    float64        `json:"value_bound"` // no plan of all queues together can be worth more
+	ValueBound    float64        `json:"value_bound"` // no plan of all queues together can be worth more, even were presence drawn anew each quarter
 	Sentence      string         `json:"sentence"`
 	Calls         []CallAnswer   `json:"calls"`
 	Bearer        []BearerAnswer `json:"bearer,omitempty"`
@@ -195,6 +195,9 @@ func (w *watch) plan() (*PlanAnswer, error) {
 	if w.index.Note != "" {
 		a.Notes = append(a.Notes, w.index.Note)
 	}
+	if at, ok := w.drained(); ok {
+		a.Notes = append(a.Notes, fmt.Sprintf("the load alone takes the battery under its reserve at %s, so no call is planned that would bring that nearer: charge, switch something off, or give a lower reserve", at.Format("Mon 15:04")))
+	}
 	return a, nil
 }
 
@@ -262,6 +265,20 @@ func (w *watch) energy() {
 	for t := range slots {
 		w.levels[t+1] = min(max(w.levels[t]+w.battery.Drift[t], 0), w.battery.Capacity)
 	}
+}
+
+// drained is when the battery falls under its reserve although nobody is called.
+func (w *watch) drained() (time.Time, bool) {
+	level := w.batteryFirst.Now
+	if !w.home.Battery.Limited() {
+		return time.Time{}, false
+	}
+	for t, d := range w.batteryFirst.Drift {
+		if level = min(level+d, w.batteryFirst.Capacity); level < w.batteryFirst.Reserve {
+			return w.pr.Start.Add(time.Duration(t+1) * forecast.Slot), true
+		}
+	}
+	return time.Time{}, false
 }
 
 // charging is what panels give: proportional to the sine of the Sun's height.
@@ -395,9 +412,10 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 		return
 	}
 	s := plan.Solve(p, plan.DefaultGrid)
-	a.ExpectedValue += s.Value()
+	played := s.Rehearse(rehearsals, rand.New(rand.NewPCG(1, uint64(w.pr.Start.Unix()))))
+	a.ExpectedValue += played.Worth
 	a.ValueBound += w.alone(p, s.Value())
-	chances := s.Rehearse(rehearsals, rand.New(rand.NewPCG(1, uint64(w.pr.Start.Unix())))).Delivered
+	chances := played.Delivered
 	if w.chances == nil {
 		w.chances = map[string][]float64{}
 	}
@@ -466,6 +484,9 @@ func (w *watch) fitting(p *plan.Problem, letters []Letter) (*plan.Problem, []Let
 	q.Items = nil
 	var kept []Letter
 	for i, it := range p.Items {
+		if it.Worth[0] <= 0 { // its deadline has passed
+			continue
+		}
 		if it.Bytes <= most || it.Bearer > 0 && it.Worth[0] > it.Bearer {
 			q.Items = append(q.Items, it)
 			kept = append(kept, letters[i])
@@ -539,6 +560,8 @@ func (w *watch) bounds(a *PlanAnswer) {
 			}
 		} else if len(w.takers[l.ID]) == 0 {
 			m.Note = "no station in the directory takes it"
+		} else if l.Deadline != nil && !l.Deadline.After(w.at) {
+			m.Note = "its deadline has passed"
 		} else if len(w.takers[l.ID]) > 0 {
 			m.Note = "more than the best channel of the watch carries in one call"
 		}
@@ -657,15 +680,20 @@ func (d *Desk) pastOf(ctx context.Context, at time.Time) (past, error) {
 	return p, nil
 }
 
+// surest is how far a forecast is believed when a call tells against it: one in ten fails
+// for reasons no forecast has. Assumed; else one silence would prove a station absent.
+const surest = 0.9
+
 func (p *past) learn(station string, o logbook.Outcome, f promised, fresh float64) {
 	answered := o == logbook.Connected || o == logbook.BrokenOff || o == logbook.Busy
 	free := p.free(station)
 	q, like := 0.0, [forecast.States]float64{}
 	for k, w := range p.prior {
-		q += w * f.ByState[k]
-		like[k] = f.ByState[k]
+		x := min(f.ByState[k], surest)
+		q += w * x
+		like[k] = x
 		if !answered {
-			like[k] = 1 - free*f.ByState[k]
+			like[k] = 1 - free*x
 		}
 	}
 	sum := 0.0

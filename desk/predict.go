@@ -126,7 +126,7 @@ func checkUTC(utc *float64) error {
 func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	r, err := circuit.ParseReading(q.Reading)
 	if err != nil {
-		return nil, err
+		return nil, &InputError{err.Error(), ""}
 	}
 	if err := checkMonth(q.Year, q.Month, q.Day, q.SSN); err != nil {
 		return nil, err
@@ -135,7 +135,7 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 		return nil, err
 	}
 	if len(q.FreqMHz) == 0 {
-		return nil, fmt.Errorf("no frequency given: name at least one, in MHz")
+		return nil, &InputError{"no frequency given: name at least one, in MHz", ""}
 	}
 	for _, f := range q.FreqMHz {
 		if err := unit.Check("frequency", f, circuit.MinMHz, circuit.MaxMHz, "MHz"); err != nil {
@@ -144,11 +144,11 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	}
 	env, err := noise.ParseEnvironment(q.Noise)
 	if err != nil {
-		return nil, err
+		return nil, &InputError{err.Error(), ""}
 	}
 	c := circuit.Circuit{From: q.From, To: q.To, Power: q.Power, Bandwidth: q.Bandwidth, NeedSNR: q.NeedSNR, Noise: env}
 	if err := c.Check(); err != nil {
-		return nil, err
+		return nil, &InputError{err.Error(), ""}
 	}
 	if c.Tx, err = transmitting(q.Tx); err != nil {
 		return nil, err
@@ -172,7 +172,7 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 		add(false, "short")
 		add(true, "long")
 	default:
-		return nil, fmt.Errorf("unknown way %q: choose short, long or best", q.Way)
+		return nil, &InputError{fmt.Sprintf("unknown way %q: choose short, long or best", q.Way), ""}
 	}
 	a := &CircuitAnswer{Path: PathAnswer{
 		DistanceKm: round(ways[0].DKm), AzimuthDeg: round(ways[0].Arc.Azimuth.Deg()), BackAzimuthDeg: round(ways[0].Arc.Back.Deg()), Way: names[0],
@@ -377,7 +377,7 @@ type SkyHour struct {
 func PredictSky(q SkyQuery) (*SkyAnswer, error) {
 	r, err := circuit.ParseReading(q.Reading)
 	if err != nil {
-		return nil, err
+		return nil, &InputError{err.Error(), ""}
 	}
 	if err := checkMonth(q.Year, q.Month, q.Day, q.SSN); err != nil {
 		return nil, err

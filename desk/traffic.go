@@ -89,7 +89,8 @@ type Added struct {
 	Letter
 	Source    string   `json:"source"`
 	New       bool     `json:"new"`
-	Same      string   `json:"same_as,omitempty"` // the message it repeats
+	Same      string   `json:"same_as,omitempty"`  // the message it repeats
+	Requeued  bool     `json:"requeued,omitempty"` // which had been dropped
 	Warnings  []string `json:"warnings,omitempty"`
 	BytesLow  int64    `json:"bytes_low"`
 	BytesHigh int64    `json:"bytes_high"`
@@ -169,6 +170,9 @@ func (d *Desk) parseDeadline(s string) (time.Time, error) {
 	if err != nil {
 		return t, &InputError{fmt.Sprintf("%q is neither a time nor a span", s), "write a deadline like 2026-11-26T06:00Z, 18:00 or \"6 h\""}
 	}
+	if !t.After(d.Now()) {
+		return t, &InputError{fmt.Sprintf("a deadline of %s is over already", t.Format("2006-01-02 15:04Z")), "give a time in UTC that is to come, or a span like 6 h"}
+	}
 	return t, nil
 }
 
@@ -209,7 +213,7 @@ func (d *Desk) queue(ctx context.Context, m *traffic.Message, source string, kno
 	for _, k := range x.Keys {
 		if id, ok := known[k]; ok {
 			a.Same = id
-			return a, nil
+			return a, d.again(ctx, id, &a)
 		}
 	}
 	if a.New, err = d.DB.AddMessage(ctx, row, m.Raw); err != nil {
@@ -222,6 +226,16 @@ func (d *Desk) queue(ctx context.Context, m *traffic.Message, source string, kno
 		known[k] = m.ID
 	}
 	return a, nil
+}
+
+// again puts a message that was dropped back into the queue when it is handed over anew.
+func (d *Desk) again(ctx context.Context, id string, a *Added) error {
+	m, err := d.DB.Message(ctx, id)
+	if err != nil || m.State != store.Dropped {
+		return err
+	}
+	a.Requeued = true
+	return d.DB.SetState(ctx, id, store.Queued, d.Now())
 }
 
 // gather finds the messages of one source.
@@ -447,6 +461,9 @@ func (d *Desk) SetTraffic(ctx context.Context, state string, refs []string) ([]L
 		if err != nil {
 			return nil, err
 		}
+		if m.State == store.Delivered {
+			return nil, &InputError{fmt.Sprintf("message %q was delivered: strike the call that carried it if it was not", m.ID), "nothing was changed"}
+		}
 		found = append(found, m)
 	}
 	out := []Letter{}
@@ -471,22 +488,25 @@ func (d *Desk) SetUrgency(ctx context.Context, ref, precedence, deadline string)
 	if err != nil {
 		return nil, err
 	}
+	var p traffic.Precedence
 	if precedence != "" {
-		p, err := traffic.ParsePrecedence(precedence)
-		if err != nil {
+		if p, err = traffic.ParsePrecedence(precedence); err != nil {
 			return nil, err
 		}
+	}
+	var t time.Time
+	if deadline != "" && deadline != "none" {
+		if t, err = d.parseDeadline(deadline); err != nil {
+			return nil, err
+		}
+	}
+	// Both are read before either is set.
+	if precedence != "" {
 		if err := d.DB.SetPrecedence(ctx, m.ID, p.String(), d.Now()); err != nil {
 			return nil, err
 		}
 	}
 	if deadline != "" {
-		var t time.Time
-		if deadline != "none" {
-			if t, err = d.parseDeadline(deadline); err != nil {
-				return nil, err
-			}
-		}
 		if err := d.DB.SetDeadline(ctx, m.ID, t, d.Now()); err != nil {
 			return nil, err
 		}

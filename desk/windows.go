@@ -8,6 +8,7 @@ import (
 
 	"farhail/forecast"
 	"farhail/hf/earth"
+	"farhail/modem"
 	"farhail/station"
 	"farhail/unit"
 )
@@ -39,11 +40,11 @@ type WindowAnswer struct {
 	Opens    time.Time `json:"opens"`
 	Peaks    time.Time `json:"peaks"`
 	Shuts    time.Time `json:"shuts"`
-	Best     float64   `json:"connect_probability"` // at the peak of expected bytes, presence of the station aside
+	Best     float64   `json:"connect_probability"` // at the peak of expected bytes, the usual presence of a station in it
 	Rate     float64   `json:"bytes_per_minute"`    // at the peak, once connected
 }
 
-// usable is the chance to connect at which a window opens.
+// usable is the chance to connect with a station that is there at which a window opens.
 const usable = 0.5
 
 // Windows finds when each channel opens, peaks and shuts over the coming days. Only the
@@ -114,7 +115,7 @@ func windowsOf(c *forecast.Channel, start time.Time, from, to int) []WindowAnswe
 		}
 	}
 	for i := range out {
-		out[i].Best, out[i].Rate = round(out[i].Best), math.Round(out[i].Rate)
+		out[i].Best, out[i].Rate = round(out[i].Best*modem.UsualPresence.Free()), math.Round(out[i].Rate)
 	}
 	return out
 }
@@ -137,6 +138,7 @@ type StationAnswer struct {
 	Carries    []string        `json:"carries"`
 	Hours      string          `json:"hours"`
 	Channels   []ChannelAnswer `json:"channels"`
+	ExpectedIn unit.Bytes      `json:"expected_bytes_in,omitempty"`
 	Note       string          `json:"note,omitempty"`
 }
 
@@ -156,6 +158,14 @@ func (d *Desk) Stations(ctx context.Context, at time.Time) ([]StationAnswer, err
 	if err != nil {
 		return nil, err
 	}
+	past, err := d.pastOf(ctx, at)
+	if err != nil {
+		return nil, err
+	}
+	waits, err := d.expected(ctx)
+	if err != nil {
+		return nil, err
+	}
 	year := earth.DecimalYear(at.Year(), int(at.Month()), at.Day())
 	decl := earth.FieldAt(year).At(d.At(at), 0).Declination() * 180 / math.Pi
 	out := []StationAnswer{}
@@ -165,13 +175,13 @@ func (d *Desk) Stations(ctx context.Context, at time.Time) ([]StationAnswer, err
 		if len(out) == 0 || out[len(out)-1].ID != s.ID {
 			out = append(out, StationAnswer{Station: s.Name, ID: s.ID, Call: s.Call, Position: s.Position.String(),
 				LatDeg: round(s.Position.Lat.Deg()), LonDeg: round(s.Position.Lon.Deg()), HeadingDeg: round(c.Heading.Deg()),
-				Compass: round(math.Mod(c.Heading.Deg()-decl+360, 360)), DistanceKm: math.Round(c.Distance.Km()), Carries: s.Carries, Hours: s.Service().String(), Note: s.Note})
+				Compass: round(math.Mod(c.Heading.Deg()-decl+360, 360)), DistanceKm: math.Round(c.Distance.Km()), Carries: s.Carries, Hours: s.Service().String(), Note: s.Note, ExpectedIn: waits[s.Name]})
 		}
 		last := &out[len(out)-1]
 		ch := ChannelAnswer{MHz: c.MHz, Waveforms: c.Channel.Waveforms, Excluded: c.Excluded}
 		if c.Excluded == "" {
 			cell := &c.Cells[0]
-			ch.Open, ch.Connect, ch.Rate = cell.Open, round(cell.Likely(forecast.StatePrior)), math.Round(cell.MeanRate(forecast.StatePrior))
+			ch.Open, ch.Connect, ch.Rate = cell.Open, round(past.free(s.Name)*cell.Likely(past.prior)), math.Round(cell.MeanRate(past.prior))
 		}
 		last.Channels = append(last.Channels, ch)
 	}

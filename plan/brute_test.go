@@ -25,14 +25,12 @@ type twin struct {
 // rules are the ways in which the planner's model is coarser than the problem. Each may
 // be set alone, to see what it costs.
 type rules struct {
-	levels []float64                  // battery drawn to these; nil: exact
+	levels [][]float64                // per slot: the battery is drawn to these; nil: exact
 	belief [][forecast.States]float64 // belief drawn to these, ascending by mean; nil: Bayes' rule as it is
 
 	meanEnergy bool // a connected call takes its mean energy, whatever it delivers
 	apart      bool // after a failure the station's presence and the sky are taken as independent, and the battery and belief drawn to the grid before the second call
-	wide       bool // every call must leave room for the longest call and a failure
 	idle       bool // what earns nothing by itself is left out: calls that deliver nothing of worth, the bearer below its price
-	ownGiveUp  bool // a second call has the slot less its own time to give up, not the first call's
 }
 
 type place struct {
@@ -52,9 +50,15 @@ func newTwin(p *Problem, r rules) *twin {
 
 // modelled are the rules of the planner's own model on a grid.
 func modelled(p *Problem, g Grid) rules {
-	r := rules{meanEnergy: true, apart: true, wide: true, idle: true, ownGiveUp: true}
+	r := rules{meanEnergy: true, apart: true, idle: true}
 	if p.Battery.Capacity > 0 {
-		r.levels = evenly(p.Battery.Reserve, p.Battery.Capacity, g.Levels)
+		course := p.Battery.Now
+		for t := range p.Slots + 1 {
+			r.levels = append(r.levels, evenly(course-p.Battery.Capacity+p.Battery.Reserve, course, g.Levels))
+			if t < p.Slots {
+				course = math.Max(math.Min(course+p.Battery.Drift[t], p.Battery.Capacity), 0)
+			}
+		}
 	}
 	for _, θ := range g.Tilts {
 		var π [forecast.States]float64
@@ -110,8 +114,8 @@ func (w *twin) spread(t, i int, level float64, π [forecast.States]float64) (out
 	levels := []part{{math.Min(math.Max(level, 0), w.p.Battery.Capacity), 1}}
 	if w.p.Battery.Capacity > 0 && w.r.levels != nil {
 		levels = nil
-		lo, hi, share := bracket(w.r.levels, level)
-		levels = append(levels, part{w.r.levels[lo], 1 - share}, part{w.r.levels[hi], share})
+		lo, hi, share := bracket(w.r.levels[t], level)
+		levels = append(levels, part{w.r.levels[t][lo], 1 - share}, part{w.r.levels[t][hi], share})
 	}
 	beliefs, shares := [][forecast.States]float64{π}, []float64{1}
 	if w.r.belief != nil {
@@ -215,11 +219,7 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 	if !first.Open || minutes <= first.Setup {
 		return 0, false
 	}
-	spare := math.Max(minutes, first.GiveUp)
-	if w.r.wide {
-		spare = longest + first.GiveUp
-	}
-	if !w.allowed(s.t, s.level, spare) {
+	if !w.allowed(s.t, s.level, math.Max(minutes, first.GiveUp)) {
 		return 0, false
 	}
 
@@ -249,9 +249,6 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 	}
 	second := &p.Channels[f].Cells[s.t]
 	left := longest - first.GiveUp
-	if w.r.ownGiveUp {
-		left = longest - second.GiveUp
-	}
 	if f == c || !second.Open || left <= second.Setup {
 		return 0, false
 	}
@@ -297,11 +294,7 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 func (w *twin) again(s place, f int, left float64, there, gone [forecast.States]float64) (float64, bool) {
 	p := w.p
 	cell := &p.Channels[f].Cells[s.t]
-	spare := math.Max(left, cell.GiveUp)
-	if w.r.wide {
-		spare = left
-	}
-	if !w.allowed(s.t, s.level, spare) {
+	if !w.allowed(s.t, s.level, math.Max(left, cell.GiveUp)) {
 		return 0, false
 	}
 	var pass, miss [forecast.States]float64

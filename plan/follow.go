@@ -50,7 +50,7 @@ func (s *Policy) Follow() (steps []Step, levels []float64) {
 		if st.Takes {
 			i = st.To
 		}
-		π = s.after(t, a, π, st.Takes)
+		π = s.after(t, a, π, st.Connect >= 0.5, st.Takes)
 	}
 	return steps, append(levels, level)
 }
@@ -64,14 +64,33 @@ func (s *Policy) clamp(level float64) float64 {
 
 // best is the action at the grid point nearest to a state.
 func (s *Policy) best(t, i int, level float64, θ int, θw float64) Action {
-	b, w := between(s.levels, level)
+	b, w := between(s.levels, level-s.course[t])
+	low := b
 	if w > 0.5 {
 		b++
 	}
 	if θw > 0.5 {
 		θ++
 	}
-	return s.action[t][s.at(i, b, θ)]
+	a := s.action[t][s.at(i, b, θ)]
+	if !s.affords(t, level, a) {
+		a = s.action[t][s.at(i, low, θ)]
+	}
+	return a
+}
+
+// affords says whether a level leaves what is needed after the worst of an action.
+func (s *Policy) affords(t int, level float64, a Action) bool {
+	p := s.p
+	if p.Battery.Capacity == 0 || a.Call < 0 {
+		return true
+	}
+	giveUp := p.Channels[a.Call].Cells[t].GiveUp
+	worst := max(p.Minutes[a.Length], giveUp)
+	if a.Fallback >= 0 {
+		worst = max(worst, giveUp+max(p.Minutes[len(p.Minutes)-1]-giveUp, p.Channels[a.Fallback].Cells[t].GiveUp))
+	}
+	return level-p.Draw*worst/60 >= s.need[t]
 }
 
 // exact is the option of a channel under a belief that need not lie on the grid.
@@ -105,7 +124,7 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 		lost, _ := update(π, miss)
 		f := s.exact(t, int(a.Fallback), lost, free)
 		var g2 gain
-		s.through(&g2, &f, t, i, p.Minutes[len(p.Minutes)-1]-f.giveUp)
+		s.through(&g2, &f, t, i, p.Minutes[len(p.Minutes)-1]-o.giveUp)
 		st.FallbackConnect = f.p
 		to, bytes := s.likeliest(&g2, i)
 		st.FallbackBytes = bytes
@@ -130,14 +149,24 @@ func (s *Policy) likeliest(g *gain, i int) (to int, bytes float64) {
 	return to, bytes
 }
 
-// after is the belief once the slot's outcome is known.
-func (s *Policy) after(t int, a Action, π [forecast.States]float64, connected bool) [forecast.States]float64 {
-	l := s.p.Channels[a.Call].Cells[t].Connect
-	if !connected {
-		for k := range l {
-			l[k] = 1 - s.p.Channels[a.Call].Free*l[k]
+// after is the belief once the slot's outcome is known: the first call connected, or
+// only its fallback did, or nobody.
+func (s *Policy) after(t int, a Action, π [forecast.States]float64, first, anybody bool) [forecast.States]float64 {
+	for n, c := range [2]int32{a.Call, a.Fallback} {
+		if c < 0 {
+			break
+		}
+		l := s.p.Channels[c].Cells[t].Connect
+		connected := first && n == 0 || anybody && n == 1
+		if !connected {
+			for k := range l {
+				l[k] = 1 - s.p.Channels[c].Free*l[k]
+			}
+		}
+		π, _ = update(π, l)
+		if connected {
+			break
 		}
 	}
-	post, _ := update(π, l)
-	return post
+	return π
 }

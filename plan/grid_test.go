@@ -7,7 +7,7 @@ import (
 )
 
 // Halving the steps of battery or belief moves the value of a watch by under 1 %, with
-// the battery of a yacht (4,800 Wh) or of a rucksack (600 Wh).
+// batteries from a rucksack's to a yacht's.
 func TestHalvingTheSteps(t *testing.T) {
 	for _, c := range []struct {
 		wh, limit float64 // %

@@ -211,6 +211,44 @@ func TestFollowKeepsTheReserve(t *testing.T) {
 	}
 }
 
+// Whatever happens, played call by call: energy for calls is what there was over the
+// reserve at most. Nothing charges, so that the sum over the watch decides.
+func TestRehearseKeepsTheReserve(t *testing.T) {
+	rng := rand.New(rand.NewPCG(10, 10))
+	tried, called := 0, 0.0
+	for n := range 3000 {
+		p := tiny(rng)
+		b := &p.Battery
+		if b.Capacity == 0 {
+			continue
+		}
+		b.Price = 1e-4
+		scale := []float64{1, 3, 10}[n%3]
+		b.Capacity, b.Reserve = b.Capacity*scale, b.Reserve*scale
+		b.Now = b.Reserve + rng.Float64()*(b.Capacity-b.Reserve)/4
+		room := b.Now - b.Reserve
+		for t := range b.Drift {
+			b.Drift[t] = -math.Abs(b.Drift[t])
+			room += b.Drift[t]
+		}
+		if room < 0 {
+			continue
+		}
+		tried++
+		s := Solve(p, DefaultGrid)
+		for range 20 {
+			r := s.Rehearse(1, rng)
+			called += r.Calls
+			if r.Energy > room+1e-9 {
+				t.Fatalf("problem %d: %g Wh for calls, %g over the reserve\n%+v", n, r.Energy, room, *p)
+			}
+		}
+	}
+	if tried < 1000 || called < 5000 {
+		t.Errorf("%d problems, %g calls; want 1000 and 5000", tried, called)
+	}
+}
+
 // The same problem, the same policy: nothing depends on when or how often it is solved,
 // and reading a policy leaves it as it was.
 func TestSameProblemSamePolicy(t *testing.T) {
@@ -265,15 +303,15 @@ func TestTies(t *testing.T) {
 }
 
 // Energy that goes without any call counts against calls to the watch's last slot, so a
-// longer watch may forbid a call. By hand: 95 Wh less 15 minutes and 1 to give up at
-// 120 W are 63 Wh; enough for a reserve of 60, not with 10 Wh of drain still to come.
+// longer watch may forbid a call. By hand: 75 Wh less 5 minutes at 120 W are 65 Wh;
+// enough for a reserve of 60, not with 10 Wh of drain still to come.
 func TestDrainAheadForbidsCalls(t *testing.T) {
 	p := aWatch(rand.New(rand.NewPCG(8, 8)), 8, 1, 1, 1, 0)
 	p.Draw = 120
-	p.Battery = Battery{Capacity: 200, Reserve: 60, Now: 95, Price: 0.001, Doubling: 0.1, Drift: make([]float64, 8)}
+	p.Battery = Battery{Capacity: 200, Reserve: 60, Now: 75, Price: 0.001, Doubling: 0.1, Drift: make([]float64, 8)}
 	p.Channels[0].Cells = slices.Repeat([]forecast.Cell{watchCell(500, 6, 8, 0)}, 8)
 	if got := Solve(p, DefaultGrid).Value(); got <= 0 {
-		t.Errorf("35 Wh over the reserve and nothing to drain it: value %g, want a call", got)
+		t.Errorf("15 Wh over the reserve and nothing to drain it: value %g, want a call", got)
 	}
 	p.Battery.Drift[7] = -10
 	if got := Solve(p, DefaultGrid).Value(); got != 0 {

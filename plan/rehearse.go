@@ -12,6 +12,7 @@ type Rehearsal struct {
 	Calls     float64     // mean number of calls, fallbacks counted
 	Minutes   float64     // mean on the air
 	Energy    float64     // mean Wh for calls
+	Worth     float64     // mean worth delivered, less energy, sleep and the other bearer
 }
 
 // giveUpOn is how many failures at one station end its trial for the watch: each is
@@ -50,6 +51,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 			a := s.best(t, i, level, θ, θw)
 			for a == Bearer {
 				out.Delivered[i][t]++
+				out.Worth += p.Items[i].Worth[t] - p.Items[i].Bearer
 				i++
 				a = s.best(t, i, level, θ, θw)
 			}
@@ -58,6 +60,9 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 			}
 			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
 				a.Call = -1
+			}
+			if a.Call >= 0 {
+				out.Worth -= p.Wake[t]
 			}
 			left := p.Minutes[len(p.Minutes)-1]
 			limit := p.Minutes[max(a.Length, 0)]
@@ -73,8 +78,10 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 					j, used := s.delivered(i, rate, min(limit, left)-cell.Setup)
 					for m := i; m < j; m++ {
 						out.Delivered[m][t]++
+						out.Worth += p.Items[m].Worth[t]
 					}
 					i = j
+					out.Worth -= p.Battery.price(level) * p.Draw * (cell.Setup + used) / 60
 					level -= p.Draw * (cell.Setup + used) / 60
 					out.Minutes += cell.Setup + used
 					out.Energy += p.Draw * (cell.Setup + used) / 60
@@ -83,6 +90,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 					break
 				}
 				failures[ch.Station]++
+				out.Worth -= p.Battery.price(level) * p.Draw * cell.GiveUp / 60
 				level -= p.Draw * cell.GiveUp / 60
 				out.Minutes += cell.GiveUp
 				out.Energy += p.Draw * cell.GiveUp / 60
@@ -104,7 +112,8 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 			out.Delivered[m][t] = sum / float64(n)
 		}
 	}
-	out.Calls, out.Minutes, out.Energy = out.Calls/float64(n), out.Minutes/float64(n), out.Energy/float64(n)
+	runs := float64(n)
+	out.Calls, out.Minutes, out.Energy, out.Worth = out.Calls/runs, out.Minutes/runs, out.Energy/runs, out.Worth/runs
 	return out
 }
 

@@ -26,10 +26,11 @@ type Policy struct {
 	p    *Problem
 	grid Grid
 
-	levels  []float64 // Wh
+	levels  []float64 // of the battery against its course without calls, Wh, up to 0
 	mean    []float64 // mean z of each tilt
 	belief  [][forecast.States]float64
 	need    []float64
+	course  []float64 // per slot: the battery's level if nobody is called, Wh
 	cum     []float64 // bytes of the first i items
 	perStep float64   // levels a Wh
 
@@ -48,9 +49,12 @@ func Solve(p *Problem, g Grid) *Policy {
 	s := &Policy{p: p, grid: g}
 	if p.Battery.Capacity == 0 {
 		s.levels = []float64{0}
+		s.course = make([]float64, p.Slots+1)
 	} else {
+		b := &p.Battery
+		s.course = b.course(p.Slots)
 		for i := range g.Levels {
-			s.levels = append(s.levels, p.Battery.Reserve+(p.Battery.Capacity-p.Battery.Reserve)*float64(i)/float64(g.Levels-1))
+			s.levels = append(s.levels, -(b.Capacity-b.Reserve)*float64(g.Levels-1-i)/float64(g.Levels-1))
 		}
 	}
 	for _, θ := range g.Tilts {
@@ -77,6 +81,15 @@ func Solve(p *Problem, g Grid) *Policy {
 		s.bearer(t)
 	}
 	return s
+}
+
+// lost is the charge a full battery does not take in a slot without calls: what a call
+// spent comes back out of it.
+func (s *Policy) lost(t int) float64 {
+	if s.p.Battery.Capacity == 0 {
+		return 0
+	}
+	return max(s.course[t]+s.p.Battery.Drift[t]-s.course[t+1], 0)
 }
 
 func (s *Policy) states() int { return (len(s.p.Items) + 1) * len(s.levels) * len(s.mean) }
@@ -232,13 +245,15 @@ type pass struct {
 	cells   int        // (items+1) · levels
 	// By candidate·tilts + θ: value of the next slot under the belief after connecting
 	// and after failing; and what a second call is worth if it connects or does not.
-	yes, no, won, failed [][]float64
+	yes, no, won, failed, both [][]float64
 
 	lengths []reach   // [candidate·(lengths+1) + length]; the last is that of a second call
 	price   []float64 // per level
 	worth   []float64 // earned by the first i items if delivered in this slot
 	after   []float64 // per level, scratch
 	choice  []int32
+	same    []float64 // second calls at the station that did not answer, by belief and level, scratch
+	sum     []float64
 }
 
 const cases = forecast.States * forecast.Nodes
@@ -257,39 +272,49 @@ type reachItem struct {
 	used   [cases]float64 // by case: minutes connected, setting up included
 	worth  [cases]float64 // by case: earned
 	any    bool           // some case delivers something
+	alike  bool           // as the length before in every case: the shorter call stands
 }
 
 func (s *Policy) newPass() *pass {
 	n := candidates * len(s.mean)
 	w := &pass{cells: (len(s.p.Items) + 1) * len(s.levels), worth: make([]float64, len(s.p.Items)+1),
-		after: make([]float64, len(s.levels)), choice: make([]int32, len(s.levels))}
+		after: make([]float64, len(s.levels)), choice: make([]int32, len(s.levels)), same: make([]float64, len(s.levels)), sum: make([]float64, len(s.levels))}
 	for range candidates {
 		w.options = append(w.options, make([]option, len(s.mean)))
 		for range len(s.p.Minutes) + 1 {
 			w.lengths = append(w.lengths, reach{items: make([]reachItem, len(s.p.Items))})
 		}
 	}
-	for _, t := range []*[][]float64{&w.yes, &w.no, &w.won, &w.failed} {
+	for _, t := range []*[][]float64{&w.yes, &w.no, &w.won, &w.failed, &w.both} {
 		for range n {
 			*t = append(*t, make([]float64, w.cells))
 		}
 	}
-	for _, l := range s.levels {
-		w.price = append(w.price, s.p.Battery.price(l))
-	}
+	w.price = make([]float64, len(s.levels))
 	return w
 }
 
 // measure fills a reach.
 func (s *Policy) measure(r *reach, cell *forecast.Cell, minutes float64, worth []float64) {
 	r.minutes = minutes
+	var at [cases]int
 	for i := range r.items {
 		it := &r.items[i]
 		it.groups, it.any = 0, false
 		k := 0
 		for st := range forecast.States {
 			for n := range forecast.Nodes {
-				j, used := s.delivered(i, cell.Rate[st][n], minutes-cell.Setup)
+				j, used := max(at[k], i), minutes-cell.Setup
+				if rate := cell.Rate[st][n]; used <= 0 {
+					used = 0
+				} else if last := len(r.items); rate*used >= s.cum[last]-s.cum[i] {
+					j, used = last, (s.cum[last]-s.cum[i])/rate
+				} else {
+					for reach := s.cum[i] + rate*used; j < last && s.cum[j+1] <= reach; {
+						j++
+					}
+				}
+				at[k] = j
 				it.used[k], it.worth[k] = cell.Setup+used, worth[j]-worth[i]
 				it.any = it.any || j > i && it.worth[k] > 0
 				y := 0
@@ -349,21 +374,25 @@ func (s *Policy) read(row []float64, b int, by shift) float64 {
 
 // candidatesOf are the channels weighed in a slot, the best myopically first.
 func (s *Policy) candidatesOf(t int, cand []int) []int {
-	type scored struct {
-		c int
-		v float64
-	}
-	var all []scored
+	var best [candidates]float64
 	for c := range s.p.Channels {
-		if s.p.Channels[c].Cells[t].Open {
-			if v := s.myopic(t, c); v > 1e-6 {
-				all = append(all, scored{c, v})
-			}
+		if !s.p.Channels[c].Cells[t].Open {
+			continue
 		}
-	}
-	sort.SliceStable(all, func(a, b int) bool { return all[a].v > all[b].v })
-	for _, x := range all[:min(len(all), candidates)] {
-		cand = append(cand, x.c)
+		v := s.myopic(t, c)
+		if v <= 1e-6 || len(cand) == candidates && v <= best[candidates-1] {
+			continue
+		}
+		k := len(cand)
+		if k < candidates {
+			cand = append(cand, c)
+		} else {
+			k--
+		}
+		for ; k > 0 && best[k-1] < v; k-- {
+			best[k], cand[k] = best[k-1], cand[k-1]
+		}
+		best[k], cand[k] = v, c
 	}
 	return cand
 }
@@ -372,15 +401,19 @@ func (s *Policy) candidatesOf(t int, cand []int) []int {
 func (s *Policy) slot(t int, w *pass) {
 	p := s.p
 	next, value, action := s.value[t+1], s.value[t], s.action[t]
-	drift := p.Battery.Drift[t]
+	drift := s.lost(t)
 	nθ, nb, ni := len(s.mean), len(s.levels), len(p.Items)
+	for b, l := range s.levels {
+		w.price[b] = p.Battery.price(max(s.course[t]+l, p.Battery.Reserve))
+	}
 
 	// Resting.
+	stay := s.shiftOf(drift)
 	for i := 0; i <= ni; i++ {
 		for b := range nb {
 			for θ := range nθ {
 				at := s.at(i, b, θ)
-				value[at], action[at] = s.look(next, i, s.levels[b]+drift, θ, 0), Rest
+				value[at], action[at] = s.rest(next, at, b, stay), Rest
 			}
 		}
 	}
@@ -396,28 +429,42 @@ func (s *Policy) slot(t int, w *pass) {
 		cell := &p.Channels[c].Cells[t]
 		for l, minutes := range p.Minutes {
 			s.measure(&w.lengths[x*(nl+1)+l], cell, minutes, w.worth)
+			if l > 0 {
+				r, before := &w.lengths[x*(nl+1)+l], &w.lengths[x*(nl+1)+l-1]
+				for i := range r.items {
+					r.items[i].alike = before.minutes > cell.Setup && r.items[i].used == before.items[i].used && r.items[i].worth == before.items[i].worth
+				}
+			}
 		}
-		s.measure(&w.lengths[x*(nl+1)+nl], cell, longest-cell.GiveUp, w.worth)
 		for θ := range nθ {
 			o := &w.options[x][θ]
 			*o = s.option(t, c, θ, p.Channels[c].Free)
 			s.lay(w.yes[x*nθ+θ], next, o.yes, o.yesW)
 			s.lay(w.no[x*nθ+θ], next, o.no, o.noW)
-			s.second(w, t, x*nθ+θ, o, &w.lengths[x*(nl+1)+nl])
 		}
 	}
 	var g gain
+	left := math.NaN() // minutes for a second call that the tables hold
 	for x, c := range cand {
+		if l := longest - p.Channels[c].Cells[t].GiveUp; l != left {
+			left = l
+			for y, c2 := range cand {
+				r := &w.lengths[y*(nl+1)+nl]
+				s.measure(r, &p.Channels[c2].Cells[t], left, w.worth)
+				for θ := range nθ {
+					s.second(w, t, y*nθ+θ, &w.options[y][θ], r)
+				}
+			}
+		}
 		for θ := range nθ {
 			o := &w.options[x][θ]
 			yes := w.yes[x*nθ+θ]
 			ef := p.Draw * o.giveUp / 60
-			need := p.Draw * (longest + o.giveUp) / 60
 			for i := range ni {
 				known := false
 				for l := range p.Minutes {
 					r := &w.lengths[x*(nl+1)+l]
-					if !r.items[i].any || r.minutes <= o.setup {
+					if !r.items[i].any || r.minutes <= o.setup || r.items[i].alike {
 						continue
 					}
 					s.weigh(&g, o, &r.items[i])
@@ -426,16 +473,14 @@ func (s *Policy) slot(t int, w *pass) {
 						known = true
 					}
 					es := p.Draw * g.minutes / 60
+					need := p.Draw * max(r.minutes, o.giveUp) / 60
 					by := s.shiftOf(drift - es)
+					s.blend(w.sum, yes, &g)
 					for b, level := range s.levels {
-						if p.Battery.Capacity > 0 && level-need < s.need[t] {
+						if p.Battery.Capacity > 0 && s.course[t]+level-need < s.need[t] {
 							continue
 						}
-						v := g.worth - w.price[b]*es
-						for y := range g.n {
-							j := g.to[y] * nb
-							v += g.w[y] * s.read(yes[j:j+nb], b, by)
-						}
+						v := g.worth - w.price[b]*es + s.read(w.sum, b, by)
 						v = o.p*v + (1-o.p)*(w.after[b]-w.price[b]*ef) - p.Wake[t]
 						at := s.at(i, b, θ)
 						if s.seen != nil {
@@ -451,6 +496,19 @@ func (s *Policy) slot(t int, w *pass) {
 	}
 }
 
+// rest reads the next slot's value at a state whose battery is shifted.
+func (s *Policy) rest(next []float64, at, b int, by shift) float64 {
+	n, last := len(s.mean), len(s.levels)-1
+	switch k := b + by.steps; {
+	case k < 0:
+		return next[at-b*n]
+	case k >= last:
+		return next[at+(last-b)*n]
+	}
+	at += by.steps * n
+	return next[at] + by.share*(next[at+n]-next[at])
+}
+
 // weigh turns a reach into a gain under a belief.
 func (s *Policy) weigh(g *gain, o *option, it *reachItem) {
 	g.worth, g.minutes, g.n = 0, 0, it.groups
@@ -464,34 +522,45 @@ func (s *Policy) weigh(g *gain, o *option, it *reachItem) {
 	}
 }
 
+// blend is the mean of a table's rows over where a call gets.
+func (s *Policy) blend(sum, table []float64, g *gain) {
+	nb := len(sum)
+	clear(sum)
+	for y := range g.n {
+		w := g.w[y]
+		row := table[g.to[y]*nb:][:nb]
+		for b := range sum {
+			sum[b] += w * row[b]
+		}
+	}
+}
+
 // second fills what a call without a fallback after it is worth, connected or not, from
 // every place in queue and battery; no worth where it delivers nothing.
 func (s *Policy) second(w *pass, t, k int, o *option, r *reach) {
-	p, drift, nb := s.p, s.p.Battery.Drift[t], len(s.levels)
+	p, drift, nb := s.p, s.lost(t), len(s.levels)
 	var g gain
 	ef := p.Draw * o.giveUp / 60
-	need := p.Draw * r.minutes / 60
+	need := p.Draw * max(r.minutes, o.giveUp) / 60
 	byFail := s.shiftOf(drift - ef)
 	for i := range p.Items {
 		any := r.items[i].any && r.minutes > o.setup
 		if any {
 			s.weigh(&g, o, &r.items[i])
+			s.blend(w.sum, w.yes[k], &g)
 		}
 		es := p.Draw * g.minutes / 60
 		by := s.shiftOf(drift - es)
 		for b, level := range s.levels {
 			at := i*nb + b
-			if !any || p.Battery.Capacity > 0 && level-need < s.need[t] {
-				w.won[k][at], w.failed[k][at] = math.Inf(-1), math.Inf(-1)
+			if !any || p.Battery.Capacity > 0 && s.course[t]+level-need < s.need[t] {
+				w.won[k][at], w.failed[k][at], w.both[k][at] = math.Inf(-1), math.Inf(-1), math.Inf(-1)
 				continue
 			}
-			v := g.worth - w.price[b]*es
-			for y := range g.n {
-				j := g.to[y] * nb
-				v += g.w[y] * s.read(w.yes[k][j:j+nb], b, by)
-			}
+			v := g.worth - w.price[b]*es + s.read(w.sum, b, by)
 			w.won[k][at] = v
 			w.failed[k][at] = s.read(w.no[k][i*nb:i*nb+nb], b, byFail) - w.price[b]*ef
+			w.both[k][at] = o.p*v + (1-o.p)*w.failed[k][at]
 		}
 	}
 }
@@ -502,7 +571,7 @@ func (s *Policy) second(w *pass, t, k int, o *option, r *reach) {
 func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int) {
 	p, nθ, nb := s.p, len(s.mean), len(s.levels)
 	o := &w.options[x][θ]
-	drift := p.Battery.Drift[t]
+	drift := s.lost(t)
 	ef := p.Draw * o.giveUp / 60
 	station := p.Channels[cand[x]].Station
 	wait := s.shiftOf(drift - ef)
@@ -514,40 +583,45 @@ func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int) {
 		if y == x {
 			continue
 		}
-		var p2 [2]float64
-		var won, failed [2][]float64
-		weight := [2]float64{1 - o.noW, o.noW}
-		for d := range p2 {
-			if weight[d] == 0 {
+		same := p.Channels[c2].Station == station
+		row := w.same
+		for d := range 2 {
+			wd := o.noW
+			if d == 0 {
+				wd = 1 - wd
+			}
+			if wd == 0 {
 				continue
 			}
 			k := y*nθ + o.no + d
-			o2 := &w.options[y][o.no+d]
-			p2[d] = o2.p
-			if p.Channels[c2].Station == station {
-				p2[d] = o2.p / p.Channels[c2].Free * o.freeOnFail
+			src := w.both[k][i*nb:][:len(row)]
+			if same {
+				won, failed := w.won[k][i*nb:][:nb], w.failed[k][i*nb:][:nb]
+				p2 := w.options[y][o.no+d].p / p.Channels[c2].Free * o.freeOnFail
+				src = w.sum
+				for b := range src {
+					src[b] = p2*won[b] + (1-p2)*failed[b]
+				}
 			}
-			won[d], failed[d] = w.won[k][i*nb:i*nb+nb], w.failed[k][i*nb:i*nb+nb]
+			if d == 0 || o.noW == 1 {
+				for b := range row {
+					row[b] = wd * src[b]
+				}
+			} else {
+				for b := range row {
+					row[b] += wd * src[b]
+				}
+			}
 		}
 		for b := range s.levels {
-			// level after the failed call, between grid points lb and lb+1
-			lb, lw := b+spent.steps, spent.share
-			if lb < 0 {
-				lb, lw = 0, 0
-			}
-			if lb >= nb-1 && nb > 1 {
-				lb, lw = nb-2, 1
-			}
-			v := 0.0
-			for d, wd := range weight {
-				if wd == 0 {
-					continue
-				}
-				u := p2[d]*won[d][lb] + (1-p2[d])*failed[d][lb]
-				if lw > 0 {
-					u += lw * (p2[d]*won[d][lb+1] + (1-p2[d])*failed[d][lb+1] - u)
-				}
-				v += wd * u
+			v := row[0]
+			switch lb := b + spent.steps; {
+			case lb >= nb-1:
+				v = row[nb-1]
+			case lb >= 0 && spent.share > 0:
+				v = row[lb] + spent.share*(row[lb+1]-row[lb])
+			case lb >= 0:
+				v = row[lb]
 			}
 			if v > w.after[b]+1e-9 {
 				w.after[b], w.choice[b] = v, int32(c2)
@@ -583,7 +657,7 @@ func (s *Policy) bearer(t int) {
 // acting best afterwards, at the grid point nearest to a state.
 func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (rest float64, calls map[int]float64) {
 	θ, θw := between(s.mean, meanZ(π))
-	b, bw := between(s.levels, level)
+	b, bw := between(s.levels, level-s.course[t])
 	if bw > 0.5 {
 		b++
 	}
@@ -592,7 +666,7 @@ func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (re
 	}
 	calls = map[int]float64{}
 	want := s.at(i, b, θ)
-	rest = s.look(s.value[t+1], i, s.levels[b]+s.p.Battery.Drift[t], θ, 0)
+	rest = s.look(s.value[t+1], i, s.levels[b]+s.lost(t), θ, 0)
 	s.seen = func(at, c int, v float64) {
 		if old, ok := calls[c]; at == want && (!ok || v > old) {
 			calls[c] = v
@@ -607,5 +681,5 @@ func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (re
 // Value is the worth of acting best from the start.
 func (s *Policy) Value() float64 {
 	θ, w := between(s.mean, meanZ(s.p.Prior))
-	return s.look(s.value[0], 0, s.p.Battery.Now, θ, w)
+	return s.look(s.value[0], 0, 0, θ, w)
 }

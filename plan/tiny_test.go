@@ -103,8 +103,8 @@ func TestBestOfItsModel(t *testing.T) {
 		}
 	}
 	t.Logf("2000 problems, %d of some worth, %d actions weighed", worth, acts)
-	if worth < 1000 || acts < 100_000 {
-		t.Errorf("the problems are too easy: %d of 2000 of some worth, %d actions weighed; want 1000 and 100,000", worth, acts)
+	if worth < 1000 || acts < 90_000 {
+		t.Errorf("the problems are too easy: %d of 2000 of some worth, %d actions weighed; want 1000 and 90,000", worth, acts)
 	}
 }
 
@@ -120,7 +120,7 @@ func ample(p *Problem) *Problem {
 // What the planner's model costs against the exact problem: exact battery, Bayes' rule
 // as it is, every action. Each of its coarsenesses alone, all together, and the policy
 // played in the exact problem. A restriction of the actions never
-// raises the value; the rest are bounds a half above what was measured.
+// raises the value, and no policy beats the best; the rest are bounds a half above what was measured.
 func TestWhatTheModelCosts(t *testing.T) {
 	type row struct {
 		name        string
@@ -136,19 +136,17 @@ func TestWhatTheModelCosts(t *testing.T) {
 		}
 	}
 	rows := []row{
-		{"the whole model", func(p *Problem) float64 { return Solve(p, DefaultGrid).Value() }, false, 14, 5},
+		{"the whole model", func(p *Problem) float64 { return Solve(p, DefaultGrid).Value() }, false, 2.2, 1.5},
 		{"the policy, played", func(p *Problem) float64 {
 			w := newTwin(p, rules{})
 			w.follow = Solve(p, DefaultGrid)
 			return w.Value()
-		}, false, 14, 5},
-		{"battery on a grid", alone(func(r *rules, m rules) { r.levels = m.levels }), false, 7, 4},
+		}, true, 2.4, 0.6},
+		{"battery on a grid", alone(func(r *rules, m rules) { r.levels = m.levels }), false, 1, 0.1},
 		{"belief on a grid", alone(func(r *rules, m rules) { r.belief = m.belief }), false, 0.4, 0.4},
 		{"mean energy of a call", alone(func(r *rules, m rules) { r.meanEnergy = true }), false, 0.3, 0.01},
 		{"presence apart from sky", alone(func(r *rules, m rules) { r.apart = true }), false, 0.4, 0.4},
-		{"room for the longest call", alone(func(r *rules, m rules) { r.wide = true }), true, 14, 1},
 		{"nothing that earns nothing", alone(func(r *rules, m rules) { r.idle = true }), true, 0.5, 0.5},
-		{"second call's own give-up", alone(func(r *rules, m rules) { r.ownGiveUp = true }), false, 0.4, 0.4},
 	}
 	for s, size := range []string{"small battery", "real battery"} {
 		rng := rand.New(rand.NewPCG(2, 2))

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -21,7 +22,7 @@ import (
 
 // addDesk adds the commands that work on a station's folder.
 func (s *shell) addDesk(root *cobra.Command) {
-	root.AddCommand(s.init(), s.check(), s.plan(), s.why(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.demo(), s.man(root))
+	root.AddCommand(s.init(), s.check(), s.plan(), s.why(), s.meet(), s.relay(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.demo(), s.man(root))
 }
 
 // with opens the desk, works, and closes it.
@@ -150,7 +151,7 @@ func (s *shell) check() *cobra.Command {
 }
 
 func (s *shell) plan() *cobra.Command {
-	hours, whatIf := 24.0, false
+	hours, whatIf, ics := 24.0, false, false
 	c := &cobra.Command{
 		Use:   "plan",
 		Short: "the calls of the coming watch",
@@ -163,6 +164,9 @@ nothing else: you make the calls, and log them.`,
 				a, err := d.Plan(c.Context(), at, time.Duration(hours*float64(time.Hour)))
 				if err != nil {
 					return err
+				}
+				if ics {
+					return s.calendar(d, a)
 				}
 				if whatIf {
 					if a.Changes, err = d.Changes(c.Context(), at, time.Duration(hours*float64(time.Hour))); err != nil {
@@ -179,6 +183,7 @@ nothing else: you make the calls, and log them.`,
 		},
 	}
 	c.Flags().Float64Var(&hours, "hours", hours, "how far to plan, 0.5 to 72")
+	c.Flags().BoolVar(&ics, "calendar", false, "print the calls as an iCalendar file (RFC 5545)")
 	c.Flags().BoolVar(&whatIf, "what-if", false, "plan again with what would change it")
 	s.atFlag(c.Flags(), "plan for another `time`, UTC")
 	return c
@@ -322,6 +327,9 @@ func (s *shell) stations() *cobra.Command {
 							} else if !ch.Open {
 								state = "shut\t"
 							}
+							if i == 0 && x.ExpectedIn > 0 {
+								state += fmt.Sprintf("\t%s wait there", x.ExpectedIn)
+							}
 							fmt.Fprintf(t, "%s\t%.4f\t%s\n", head, ch.MHz, state)
 						}
 					}
@@ -418,7 +426,7 @@ order; what the line leaves out is taken from the plan where there is one answer
   strike ENTRY REASON                           strike out an entry, by number, id or "last"
   9min 12.6045 17:50                            minutes, MHz, time of start
   out=38kB in=2kB snr=12 sent=ID,ID note: …     and more: docs/format.md`,
-		Example: `  farhail log connected cabo-lume 12.605 9min out=38kB
+		Example: `  farhail log connected cabo-lume 12.61 9min out=38kB
   farhail log no answer
   farhail log strike last wrong station`,
 		Args: cobra.MinimumNArgs(1),
@@ -492,6 +500,7 @@ reasons. Everything in it is invented: stations, people, call signs, frequencies
 clock stands still at 2026-11-25T17:38Z.`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
+			debug.SetMemoryLimit(72 << 20) // field computers are small; the demo draws a large photograph
 			d, a, err := desk.MakeDemo(c.Context(), world, into)
 			if err != nil {
 				return err

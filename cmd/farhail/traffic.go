@@ -37,6 +37,8 @@ flags, else from the home file's rules, else from the mail's header, else routin
 						switch {
 						case x.New:
 							fmt.Fprintf(w, "queued %s  %s, %.1f kB on the air (%.1f to %.1f): %s\n", x.ID, x.Precedence, x.BytesOnAir.KB(), float64(x.BytesLow)/1000, float64(x.BytesHigh)/1000, x.Subject)
+						case x.Requeued:
+							fmt.Fprintf(w, "queued %s again: it had been dropped\n", x.Same)
 						default:
 							fmt.Fprintf(w, "known  %s: the same content as %s\n", x.Source, x.Same)
 						}

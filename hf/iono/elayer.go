@@ -149,5 +149,7 @@ func (m *EsMaps) At(p earth.Point, μ float64, d *Hour) (lower, median, upper fl
 		}
 		return max(v, 0)
 	}
-	return one(foEs90, m.lower), one(foEs50, m.median), one(foEs10, m.upper)
+	// The three maps were fitted apart and may cross, most at the poles: the median stands.
+	median = one(foEs50, m.median)
+	return min(one(foEs90, m.lower), median), median, max(one(foEs10, m.upper), median)
 }
