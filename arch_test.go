@@ -35,7 +35,7 @@ var layers = []struct{ pkg, may string }{
 	{"store!", "unit hf/earth logbook"},
 	{"report", "unit hf/antenna"},
 	{"desk/demo/mail", ""},
-	{"desk!", "unit hf/earth hf/iono hf/noise hf/ground hf/antenna hf/circuit modem station traffic forecast plan logbook practice store desk/demo/mail"},
+	{"desk!", "unit hf/earth hf/iono hf/noise hf/ground hf/antenna hf/circuit modem station traffic forecast plan logbook practice store report desk/demo/mail"},
 	{"web!", "unit hf/earth hf/antenna station desk report"},
 	{"cmd/farhail!", "unit hf/earth desk report web"},
 }
