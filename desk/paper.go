@@ -197,7 +197,11 @@ func (d *Desk) week(ctx context.Context, at time.Time, named []string, planned m
 	from := at.UTC().Truncate(24 * time.Hour)
 	w := report.Week{From: from, Days: weekDays, Chosen: len(named) > 0}
 	// A day on either side, so that a window that reaches over the edge has both its ends.
-	pr, _, err := d.prospect(ctx, from.AddDate(0, 0, -1), (weekDays+2)*24*time.Hour)
+	index, err := d.believed(ctx, at)
+	if err != nil {
+		return w, err
+	}
+	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, from.AddDate(0, 0, -1), (weekDays+2)*24*time.Hour)
 	if err != nil {
 		return w, err
 	}

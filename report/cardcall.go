@@ -34,8 +34,13 @@ func (p *paper) pitch(room float64) (k pitch, blocks []block) {
 			b := p.set(&p.card.Calls[i], k)
 			blocks, tall = append(blocks, b), tall+b.height(k)
 		}
-		if left := room - tall - 8; left > 0 && (p.card.Ribbon == nil || p.fit(left) != nil) {
-			break
+		if left := room - tall - 8; left > 0 {
+			if p.card.Ribbon == nil {
+				break
+			}
+			if pic, _ := p.fit(left); pic != nil {
+				break
+			}
 		}
 	}
 	return k, blocks

@@ -24,6 +24,7 @@ type paper struct {
 	card   *Card
 	size   Size
 	leaves int
+	spans  int     // windows printed under a day
 	x      float64 // left edge of the words on this leaf
 }
 
@@ -42,7 +43,7 @@ func (c *Card) PDF(size Size) ([]byte, error) {
 	p.week()
 	if p.size == A4 && p.leaves%2 == 1 {
 		p.leaf("In pencil", "", "all times UTC")
-		p.pencil(58, "")
+		p.pencil(58, leafFoot, "")
 	}
 	var b bytes.Buffer
 	if err := p.Output(&b); err != nil {
@@ -114,10 +115,15 @@ func (p *paper) watch() {
 	if c.Ribbon == nil {
 		return
 	}
-	pic := p.fit(bottom - y - 8)
+	if pic, whole := p.fit(bottom - y - 8 - pencilRoom); whole { // room for the pencil beside a whole picture
+		p.pencil(y+2, bottom-pic.H*ribbonScale-6, "In pencil")
+		p.picture(pic, p.x, bottom-pic.H*ribbonScale, ribbonScale)
+		return
+	}
+	pic, _ := p.fit(bottom - y - 8)
 	if pic == nil {
 		y, bottom = p.leaf("The sky, ", day(c.At)+" to "+day(c.Until), "all times UTC"), leafFoot
-		if pic = p.fit(bottom - y - 8); pic == nil {
+		if pic, _ = p.fit(bottom - y - 8); pic == nil {
 			return
 		}
 	}
@@ -194,10 +200,10 @@ const (
 )
 
 // fit lays the ribbon out as tall as the room allows; with little room it gives up what
-// is to send, then the battery. Nil: there is no room.
-func (p *paper) fit(room float64) *Picture {
+// is to send, then the battery, and is not whole. Nil: there is no room.
+func (p *paper) fit(room float64) (pic *Picture, whole bool) {
 	r := *p.card.Ribbon
-	f := Frame{Width: measure / ribbonScale, Left: 128, Right: 46, Lane: 36, MaxHalf: 4.2, HourEvery: 3}
+	f := Frame{Width: measure / ribbonScale, Left: 128, Right: 52, Lane: 36, MaxHalf: 4.2, HourEvery: 3}
 	for _, keep := range []struct {
 		load, battery bool
 		least         float64 // height of the sky
@@ -215,26 +221,29 @@ func (p *paper) fit(room float64) *Picture {
 				f.Sky -= math.Ceil(over)
 			}
 			if f.Sky >= keep.least {
-				return Lay(&r, f)
+				return Lay(&r, f), keep.load
 			}
 			if len(r.Strands) == 0 {
 				break
 			}
 		}
 	}
-	return nil
+	return nil, false
 }
 
-// pencil rules lines for what happens, down to the foot of the leaf.
-func (p *paper) pencil(y float64, head string) {
+// pencilRoom is that of a head and two lines.
+const pencilRoom = 52.0
+
+// pencil rules lines for what happens, down to a foot.
+func (p *paper) pencil(y, foot float64, head string) {
 	const lead = 19
-	if y+2*lead+8 > leafFoot {
+	if y+lead+10 > foot {
 		return
 	}
 	if head != "" {
 		p.write(p.x, y+10, "start", "B", 9, head)
 	}
-	for y += 10 + lead; y <= leafFoot; y += lead {
+	for y += 10 + lead; y <= foot; y += lead {
 		p.rule(p.x, y, measure, 0.6, 0.35)
 	}
 }

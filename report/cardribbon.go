@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -83,7 +84,10 @@ func (p *pen) picture(pic *Picture, x, y, scale float64) {
 		case "text":
 			q.words(s, k, halo)
 		case "along":
-			q.along(s, k)
+			// Words that found no room in the water do not go over the hours.
+			if !slices.ContainsFunc(s.Points, func(pt [2]float64) bool { return pt[1] < pic.Top+k.size*0.8 }) {
+				q.along(s, k)
+			}
 		default:
 			q.shape(s, k)
 		}

@@ -10,10 +10,11 @@ import (
 // Measures of the table of the week.
 const (
 	weekLabel = 43.0 // its first column
-	weekSize  = 7.6
-	weekLead  = 9.4
-	weekHead  = 20.0 // of a station
+	weekSize  = 7.4
+	weekLead  = 8.8
+	weekHead  = 18.5 // of a station
 	mostSpans = 3    // windows of a day that are printed
+	fewSpans  = 2    // the same where that finds room for every station
 )
 
 // week prints when each channel of the chosen stations is usable.
@@ -28,9 +29,14 @@ func (p *paper) week() {
 		return p.days(y)
 	}
 	y := p.leaf("Windows, ", w.From.Format("2 Jan")+" to "+last.Format("2 Jan"), "5 in 10 or better; UTC")
-	note := "A window stands under the day it opens; a dot: shut. From the sky and their hours, if somebody is there."
+	note := "A window stands under the day it opens; a dot: shut; a plus: more of them that day. From the sky and their hours, if somebody is there."
 	y = p.lines(p.x, y+11, footSize, footLead, p.wrap(footSize, fixed(measure), run{"I", note + " "}, run{"", p.card.rests()})) + 2
 	y = p.days(y)
+	if p.spans = mostSpans; p.all() > leafFoot-y && !w.Chosen {
+		if p.spans = fewSpans; p.all() > leafFoot-y {
+			p.spans = mostSpans
+		}
+	}
 	shown, left := p.chosen(leafFoot - y)
 	tail := p.wrap(footSize, fixed(measure), run{"I", left})
 	for _, s := range shown {
@@ -42,7 +48,15 @@ func (p *paper) week() {
 	if len(tail) > 0 {
 		y = p.lines(p.x, y+footLead+3, footSize, footLead, tail) + 2
 	}
-	p.pencil(y+6, "In pencil")
+	p.pencil(y+6, leafFoot, "In pencil")
+}
+
+// all is how high every station of the week stands.
+func (p *paper) all() (h float64) {
+	for i := range p.card.Week.Stations {
+		h += p.tall(&p.card.Week.Stations[i])
+	}
+	return h
 }
 
 // chosen are the stations printed: all that the operator named; unasked, those of the
@@ -52,6 +66,9 @@ func (p *paper) chosen(room float64) (shown []*WeekStation, left string) {
 	w := &p.card.Week
 	tall := 0.0
 	take := map[int]bool{}
+	if p.all() > room {
+		room -= 2 * footLead // for what is left out
+	}
 	for i := range w.Stations {
 		if w.Chosen || w.Stations[i].Planned {
 			take[i] = true
@@ -59,7 +76,7 @@ func (p *paper) chosen(room float64) (shown []*WeekStation, left string) {
 		}
 	}
 	for i := range w.Stations {
-		if h := p.tall(&w.Stations[i]); !take[i] && tall+h <= room-2*footLead {
+		if h := p.tall(&w.Stations[i]); !take[i] && tall+h <= room {
 			take[i] = true
 			tall += h
 		}
@@ -118,8 +135,8 @@ func (p *paper) rows(s *WeekStation) []row {
 		same := true
 		for d := range w.Days {
 			from := w.From.AddDate(0, 0, d)
-			cell := under(c.Spans, from, mostSpans)
-			same = same && slices.Equal(cell, under(c.Spans, w.From, mostSpans))
+			cell := under(c.Spans, from, p.spans)
+			same = same && slices.Equal(under(c.Spans, from, len(c.Spans)), under(c.Spans, w.From, len(c.Spans)))
 			r.cells = append(r.cells, cell)
 		}
 		if same {
@@ -133,7 +150,7 @@ func (p *paper) rows(s *WeekStation) []row {
 			}
 			r.cells = nil
 		}
-		if n := len(out); n > 0 && slices.Equal(before, c.Spans) && p.width("B", weekSize, out[n-1].mhz+", "+r.mhz) < measure/2 {
+		if n := len(out); n > 0 && (slices.Equal(before, c.Spans) || r.every != "" && r.every == out[n-1].every) && p.width("B", weekSize, out[n-1].mhz+", "+r.mhz) < measure/2 {
 			out[n-1].mhz += ", " + r.mhz
 			continue
 		}
@@ -203,7 +220,7 @@ func (p *paper) tall(s *WeekStation) float64 {
 
 // station prints a station's rows.
 func (p *paper) station(y float64, s *WeekStation) float64 {
-	base := y + 13
+	base := y + 12
 	x := p.x + p.write(p.x, base, "start", "B", 9.6, p.clip("B", 9.6, measure/2, s.Name)) + 7
 	p.write(x, base, "start", "I", 7.8, p.directions(s))
 	p.rule(p.x, base+3.2, measure, 0.5, 0.2)

@@ -37,7 +37,7 @@ var pencils = [...]lipgloss.Style{
 	faintInk:  lipgloss.NewStyle().Faint(true),
 	boldInk:   lipgloss.NewStyle().Bold(true),
 	seaInk:    lipgloss.NewStyle().Italic(true),
-	deepInk:   lipgloss.NewStyle().Foreground(lipgloss.Blue),
+	deepInk:   lipgloss.NewStyle().Foreground(lipgloss.Cyan),
 	planInk:   lipgloss.NewStyle().Bold(true).Reverse(true).Foreground(lipgloss.Magenta),
 	cursorInk: lipgloss.NewStyle().Bold(true).Reverse(true),
 }
