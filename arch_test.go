@@ -37,7 +37,7 @@ var layers = []struct{ pkg, may string }{
 	{"desk/demo/mail", ""},
 	{"desk!", "unit hf/earth hf/iono hf/noise hf/ground hf/antenna hf/circuit modem station traffic forecast plan logbook practice store report desk/demo/mail"},
 	{"web!", "unit hf/earth hf/antenna station desk report"},
-	{"cmd/farhail!", "unit hf/earth desk report web"},
+	{"cmd/farhail!", "unit hf/earth desk practice report web"},
 }
 
 // outside is what a pure package must not import.

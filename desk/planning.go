@@ -359,16 +359,17 @@ func (w *watch) queues() []queue {
 	return out
 }
 
-// solve plans one queue and takes its calls' slots and energy from what is left.
-func (w *watch) solve(q queue, a *PlanAnswer) {
+// problem puts a queue as the planner wants it, and says which letters stand in it; none
+// when there is nothing to send or nobody to send it to.
+func (w *watch) problem(q queue) (*plan.Problem, []Letter) {
 	waiting := slices.ContainsFunc(q.names, func(n string) bool { return w.inbound[n] > 0 })
+	p := &plan.Problem{}
 	if len(q.letters) == 0 && !waiting || len(q.channels) == 0 {
-		return
+		return p, nil
 	}
 	h := w.home
-	weights := traffic.Weights{Routine: h.Prices.Routine, Priority: h.Prices.Priority, Immediate: h.Prices.Immediate, Flash: h.Prices.Flash, HalfLife: h.Prices.Halving}
-	p := &plan.Problem{Slots: w.pr.Slots, Wake: w.wake, Battery: w.battery, Prior: w.past.prior, Minutes: callMinutes,
-		Draw: h.Consumption.Calling().W() - h.Consumption.Receive.W()}
+	p = &plan.Problem{Slots: w.pr.Slots, Wake: w.wake, Battery: w.battery, Prior: w.past.prior, Minutes: callMinutes,
+		Draw: w.draw()}
 	stations := map[string]int{}
 	for _, i := range q.channels {
 		c := &w.pr.Channels[i]
@@ -381,17 +382,9 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	}
 	var kept []Letter
 	for _, l := range q.letters {
-		item := plan.Item{Bytes: float64(l.BytesOnAir), Worth: make([]float64, p.Slots)}
+		item := plan.Item{Bytes: float64(l.BytesOnAir), Worth: w.worth(&l)}
 		if h.Bearer.Has() {
 			item.Bearer = max(h.Bearer.PricePerKB*l.BytesOnAir.KB(), 1e-9)
-		}
-		pr, _ := traffic.ParsePrecedence(l.Precedence)
-		var due time.Time
-		if l.Deadline != nil {
-			due = *l.Deadline
-		}
-		for t := range item.Worth {
-			item.Worth[t] = traffic.Worth(pr, l.QueuedAt, due, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), weights)
 		}
 		p.Items = append(p.Items, item)
 		kept = append(kept, l)
@@ -401,13 +394,18 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 			// What waits there is one more thing to carry, last in the queue: routine worth.
 			item := plan.Item{Bytes: float64(in), Worth: make([]float64, p.Slots)}
 			for t := range item.Worth {
-				item.Worth[t] = traffic.Worth(traffic.Routine, w.at, time.Time{}, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), weights)
+				item.Worth[t] = traffic.Worth(traffic.Routine, w.at, time.Time{}, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), w.weights())
 			}
 			p.Items = append(p.Items, item)
 			kept = append(kept, Letter{ID: inboundID + name})
 		}
 	}
-	p, kept = w.fitting(p, kept)
+	return w.fitting(p, kept)
+}
+
+// solve plans one queue and takes its calls' slots and energy from what is left.
+func (w *watch) solve(q queue, a *PlanAnswer) {
+	p, kept := w.problem(q)
 	if len(p.Items) == 0 {
 		return
 	}
@@ -437,7 +435,7 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 			if at.Before(w.at) {
 				at = w.at
 			}
-			a.Bearer = append(a.Bearer, BearerAnswer{at, h.Bearer.Name, kept[st.From].ID, round(p.Items[st.From].Bearer)})
+			a.Bearer = append(a.Bearer, BearerAnswer{at, w.home.Bearer.Name, kept[st.From].ID, round(p.Items[st.From].Bearer)})
 			continue
 		}
 		a.Calls = append(a.Calls, w.call(q, st, kept))
@@ -450,6 +448,31 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 			w.levels[t] = min(max(w.levels[t-1]+w.battery.Drift[t-1], 0), w.battery.Capacity)
 		}
 	}
+}
+
+// weights are what the home file makes a message worth.
+func (w *watch) weights() traffic.Weights {
+	p := w.home.Prices
+	return traffic.Weights{Routine: p.Routine, Priority: p.Priority, Immediate: p.Immediate, Flash: p.Flash, HalfLife: p.Halving}
+}
+
+// draw is what calling takes above listening, W.
+func (w *watch) draw() float64 {
+	return w.home.Consumption.Calling().W() - w.home.Consumption.Receive.W()
+}
+
+// worth is what a letter earns when it is delivered in each slot.
+func (w *watch) worth(l *Letter) []float64 {
+	pr, _ := traffic.ParsePrecedence(l.Precedence)
+	var due time.Time
+	if l.Deadline != nil {
+		due = *l.Deadline
+	}
+	out := make([]float64, w.pr.Slots)
+	for t := range out {
+		out[t] = traffic.Worth(pr, l.QueuedAt, due, w.pr.Start.Add(time.Duration(t+1)*forecast.Slot), w.weights())
+	}
+	return out
 }
 
 // alone is what a queue would be worth if it had the whole watch and battery to itself.

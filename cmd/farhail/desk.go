@@ -22,7 +22,7 @@ import (
 
 // addDesk adds the commands that work on a station's folder.
 func (s *shell) addDesk(root *cobra.Command) {
-	root.AddCommand(s.init(), s.check(), s.plan(), s.why(), s.meet(), s.relay(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.demo(), s.man(root))
+	root.AddCommand(s.init(), s.check(), s.plan(), s.why(), s.meet(), s.relay(), s.windows(), s.stations(), s.traffic(), s.conditions(), s.log(), s.practice(), s.demo(), s.man(root))
 }
 
 // with opens the desk, works, and closes it.
