@@ -385,7 +385,7 @@ func (m *watchModel) foot() string {
 	if m.cursor == nil {
 		return pencils[faintInk].Render(fit(fmt.Sprintf("Sky to %s. Not a distress watch; a chance is not a promise.", m.screen.Focus), m.w))
 	}
-	return fit(m.cursor.UTC().Format("Mon 15:04")+"  chance to connect at each bar, best channel of the others; esc lets go", m.w)
+	return fit(m.cursor.UTC().Format("Mon 15:04")+"  chance to connect; other stations: their best channel; esc lets go", m.w)
 }
 
 func (m *watchModel) wrong() []string {

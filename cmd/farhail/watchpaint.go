@@ -462,6 +462,9 @@ func (c *chart) figures(at time.Time) {
 			continue
 		}
 		word := percent(q)
+		if q == 0 {
+			word = "shut"
+		}
 		if r.MHz == 0 && q >= 0.03 {
 			if k := int(math.Round(at.Sub(c.pic.First).Seconds() / c.pic.SlotS)); k >= 0 && k < len(r.Best) {
 				word += " " + khz(r.Best[k])
