@@ -1,0 +1,135 @@
+package main
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"farhail/report"
+)
+
+// column draws a moment from the hours to the foot.
+func (c *chart) column(t time.Time, r rune, ink pencil) {
+	x := c.x(t)
+	if x < c.pic.X0 || x > c.pic.X1 {
+		return
+	}
+	for y := 1; y < len(c.rows)-1; y++ {
+		c.put(c.col(x), y, r, ink)
+	}
+}
+
+// words sets what the picture says of the water and of the Sun, where there is room.
+func (c *chart) words(r *report.Ribbon) {
+	for _, s := range c.pic.Shapes {
+		switch class, _, _ := strings.Cut(s.Class, " "); {
+		case s.Kind == "along" && class == "sea":
+			mid := s.Points[len(s.Points)/2]
+			y := c.skyRow(mid[1] - 5)
+			if y < hourRows || y >= hourRows+c.sky || slices.Contains(c.rowOf, y) {
+				continue
+			}
+			c.write(c.col(mid[0])-len(s.Text)/2, y, seaInk, " "+s.Text+" ")
+		case class == "sun" || class == "nowtime":
+			ink, text := seaInk, s.Text
+			if class == "nowtime" {
+				ink = boldInk
+			}
+			for _, n := range r.Nights {
+				switch s.Text {
+				case n.Sunset.Format("15:04"):
+					text = "sunset " + s.Text
+				case n.Sunrise.Format("15:04"):
+					text = "sunrise " + s.Text
+				}
+			}
+			x, n := c.col(s.Points[0][0]), len([]rune(text))
+			switch s.Anchor {
+			case "middle":
+				x -= n / 2
+			case "end":
+				x -= n
+			}
+			c.write(x, len(c.rows)-1, ink, text)
+		}
+	}
+}
+
+// marks puts calls, fallbacks and outcomes down.
+func (c *chart) marks() {
+	full := map[string]rune{"mark": '○', "mark full": '●', "markline": '⊖', "markhalf": '◐'}
+	for _, s := range c.pic.Shapes {
+		if r, ok := full[s.Class]; ok {
+			p := s.Points[0]
+			if s.Class == "markline" {
+				p[0] += 4
+			}
+			if s.Class == "markhalf" {
+				p[1] += 4.2
+			}
+			c.put(c.col(p[0]), c.row(p[1]), r, boldInk)
+		}
+	}
+	n := 0
+	for _, s := range c.pic.Shapes {
+		if s.Kind != "rect" || s.Class != "call" && s.Class != "hollow" {
+			continue
+		}
+		x, y := c.col(s.Points[0][0]+1), c.row(s.Points[0][1]+s.Points[1][1]/2)
+		if s.Class == "hollow" {
+			for c.has(x, y) && c.hard[y][x] {
+				x++
+			}
+			c.put(x, y, '◇', planInk)
+			continue
+		}
+		n++
+		word := digits(n)
+		for c.has(x, y) && c.hard[y][x] {
+			x++
+		}
+		for i, r := range word {
+			c.put(x+i, y, r, planInk)
+			if c.has(x+i, y) {
+				c.hard[y][x+i] = true
+			}
+		}
+	}
+}
+
+// figures writes the chance of every row beside the cursor.
+func (c *chart) figures(at time.Time) {
+	x := c.x(at)
+	a, b := c.span()
+	for i, r := range c.pic.Rows {
+		q, ok := c.chance(r, x)
+		if !ok {
+			continue
+		}
+		word := percent(q)
+		if q == 0 {
+			word = "shut"
+		}
+		if r.MHz == 0 && q >= 0.03 {
+			if k := int(math.Round(at.Sub(c.pic.First).Seconds() / c.pic.SlotS)); k >= 0 && k < len(r.Best) {
+				word += " " + khz(r.Best[k])
+			}
+		}
+		word = " " + word + " "
+		left := c.col(x) + 1
+		if left+len([]rune(word)) > b {
+			left = c.col(x) - len([]rune(word))
+		}
+		for j, ch := range []rune(word) {
+			if left+j >= a {
+				c.put(left+j, c.rowOf[i], ch, boldInk)
+			}
+		}
+	}
+	word := at.UTC().Format("15:04")
+	left := min(max(c.col(x)-2, a), b-4)
+	for j, ch := range word {
+		c.put(left+j, 0, ch, cursorInk)
+	}
+}
