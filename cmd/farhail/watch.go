@@ -167,4 +167,3 @@ func (m *watchModel) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	return m, nil
 }
-

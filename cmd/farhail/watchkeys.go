@@ -129,4 +129,3 @@ func (m *watchModel) turn(down bool) {
 		}
 	}
 }
-

@@ -138,4 +138,3 @@ func (c *chart) time(x float64) time.Time {
 
 // span of columns of the time axis.
 func (c *chart) span() (a, b int) { return c.col(c.pic.X0), c.col(c.pic.X1 - 1) }
-

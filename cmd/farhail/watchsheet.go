@@ -96,4 +96,3 @@ func (s *sheet) lines() []string {
 	}
 	return out
 }
-

@@ -137,4 +137,3 @@ func (c *chart) battery(r *report.Ribbon) {
 	c.write(0, y, plainInk, "Battery")
 	c.write(b+1, y, plainInk, "↓"+percent(slices.Min(r.Battery.Mid))) // the least of the watch
 }
-
