@@ -328,7 +328,7 @@ func (p *page) letter(class, words string, size float64, cols []sample, want fun
 		part := cols[i : i+n+1]
 		if !slices.ContainsFunc(part, func(c sample) bool { return !want(c) }) {
 			for _, l := range p.rails(part, size, room, side) {
-				score := min(l.room, 40) - 80*math.Abs(l.pts[n][1]-l.pts[0][1])/need - 60*math.Abs(l.pts[n/2][0]-middle)/(p.x1-p.x0)
+				score := 2*min(l.room, 40) - 80*math.Abs(l.pts[n][1]-l.pts[0][1])/need - 60*math.Abs(l.pts[n/2][0]-middle)/(p.x1-p.x0)
 				if score > most && p.clear(l.pts, size) {
 					best, most = l.pts, score
 				}
@@ -371,6 +371,9 @@ func (p *page) rails(part []sample, size float64, room func(sample) (float64, fl
 		}
 		return []rail{{smooth(edge), least}}
 	}
+	if foot < top {
+		return nil
+	}
 	lines := []float64{top, foot}
 	for _, c := range p.r.Channels {
 		if y := p.y(c.MHz); y > top && y < foot {
@@ -381,7 +384,7 @@ func (p *page) rails(part []sample, size float64, room func(sample) (float64, fl
 	var out []rail
 	for k := 1; k < len(lines); k++ {
 		gap := lines[k] - lines[k-1]
-		if gap < size*1.15 {
+		if gap < size*1.35+4 {
 			continue
 		}
 		l := rail{room: gap}

@@ -8,10 +8,11 @@ import (
 
 func minutes(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }
 
-// SVG paints a picture as one image. All ink is in its classes: Ink gives them one.
+// SVG paints a picture as one image. Its marks have classes; ink is the style that
+// colours them, such as PlainInk.
 func (p *Picture) SVG(label, ink string) []byte {
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="ribbon" viewBox="0 0 %.0f %.0f" width="%.0f" height="%.0f" role="img" aria-label="%s">`, p.W, p.H, p.W, p.H, escape(label))
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="ribbon" viewBox="0 0 %.0f %.0f" width="%.0f" height="%.0f" role="img" aria-label="%s">`, p.W, p.H, p.W, p.H, strings.ReplaceAll(escape(label), `"`, "&#34;"))
 	if ink != "" {
 		fmt.Fprintf(&b, "<style>%s</style>", ink)
 	}

@@ -1,0 +1,232 @@
+package report
+
+import (
+	"encoding/xml"
+	"io"
+	"math"
+	"strings"
+	"testing"
+	"time"
+)
+
+var ribbonDay = time.Date(2026, 11, 25, 15, 0, 0, 0, time.UTC)
+
+// sampleRibbon is invented and shaped like a day: the MUF falls at night, the LUF rises by
+// day.
+func sampleRibbon() *Ribbon {
+	r := &Ribbon{From: ribbonDay, To: ribbonDay.Add(24 * time.Hour), Now: ribbonDay.Add(158 * time.Minute), Focus: "Near", Slot: 15 * time.Minute}
+	for h := range 26 {
+		light := math.Cos(float64(h-20) / 24 * 2 * math.Pi)
+		e := Edge{At: ribbonDay.Add(time.Duration(h) * time.Hour)}
+		for k, z := range []float64{1.28, 0.67, 0, -0.67, -1.28} {
+			e.High[k], e.Low[k] = 12+5*light+1.5*z, 4+2*light-0.6*z
+		}
+		r.Edges = append(r.Edges, e)
+	}
+	wave := func(phase float64) (row []float64) {
+		for i := range 96 {
+			row = append(row, 0.5+0.49*math.Sin(phase+float64(i)/96*2*math.Pi))
+		}
+		return row
+	}
+	for i := range 96 {
+		r.Steps = append(r.Steps, ribbonDay.Add(time.Duration(i)*r.Slot+r.Slot/2))
+	}
+	for i, f := range []float64{4.19, 6.325, 8.37, 12.61, 16.815} {
+		r.Channels = append(r.Channels, Bar{f, wave(float64(i))})
+	}
+	shut := wave(2)
+	for i := 20; i < 40; i++ {
+		shut[i] = -1
+	}
+	for _, n := range []string{"Far Head", "Other Cay"} {
+		mhz := make([]float64, 96)
+		for i := range mhz {
+			mhz[i] = 8.43
+		}
+		r.Strands = append(r.Strands, Strand{Station: n, HeadingDeg: 37, Chance: shut, MHz: mhz})
+	}
+	r.Nights = []Night{{ribbonDay.Add(215 * time.Minute), ribbonDay.Add(18 * time.Hour)}}
+	r.Calls = []Planned{{No: 1, Start: r.Now, Minutes: 9, Station: "Near", MHz: 12.61}, {Start: r.Now.Add(5 * time.Minute), Station: "Near", MHz: 8.37, Fallback: true},
+		{Start: r.Now.Add(9 * time.Minute), Station: "Far Head", MHz: 8.43, Fallback: true}, {No: 2, Start: ribbonDay.Add(9 * time.Hour), Minutes: 5, Station: "Far Head", MHz: 8.43}}
+	r.Outcomes = []Outcome{{ribbonDay.Add(time.Hour), "Near", 8.37, "connected"}, {ribbonDay.Add(90 * time.Minute), "Other Cay", 8.43, "busy"}, {ribbonDay.Add(2 * time.Hour), "Far Head", 8.43, "broken off"}}
+	r.Battery = &Lane{Reserve: 0.3}
+	for i := range 96 {
+		v := 0.8 - 0.003*float64(i)
+		r.Battery.At = append(r.Battery.At, r.Now.Add(time.Duration(i)*r.Slot))
+		r.Battery.Mid, r.Battery.Low, r.Battery.High = append(r.Battery.Mid, v), append(r.Battery.Low, v-0.02), append(r.Battery.High, v+0.02)
+	}
+	r.Load = &Load{KB: 96, Drops: []Drop{{r.Now, r.Now.Add(9 * time.Minute), 38}}, Due: []Due{{ribbonDay.Add(5 * time.Hour), "the doctor's answer"}, {ribbonDay.Add(5*time.Hour + 9*time.Minute), "weather"}}}
+	return r
+}
+
+var widths = []float64{300, 328, 559, 560, 764, 899, 900, 1200, 1800}
+
+// Everything lies on the picture, at every width.
+func TestRibbonStaysOnThePicture(t *testing.T) {
+	for _, w := range widths {
+		p := Lay(sampleRibbon(), FrameFor(w))
+		if len(p.Shapes) < 60 {
+			t.Fatalf("width %g: %d shapes", w, len(p.Shapes))
+		}
+		for _, s := range p.Shapes {
+			pts := s.Points
+			if s.Kind == "rect" {
+				pts = [][2]float64{pts[0], {pts[0][0] + pts[1][0], pts[0][1] + pts[1][1]}}
+			}
+			if s.Kind == "circle" {
+				pts = pts[:1]
+			}
+			for _, q := range pts {
+				if !(q[0] >= -1 && q[0] <= p.W+1 && q[1] >= -1 && q[1] <= p.H+1) {
+					t.Fatalf("width %g: %s %q at %v is off the picture of %g × %g", w, s.Kind, s.Class, q, p.W, p.H)
+				}
+			}
+		}
+	}
+}
+
+// A surer tint lies inside a less sure one.
+func TestRibbonTintsNest(t *testing.T) {
+	p := Lay(sampleRibbon(), FrameFor(1200))
+	type span struct{ top, foot float64 }
+	at := map[string]map[float64]span{}
+	for _, s := range p.Shapes {
+		if s.Kind != "area" || len(s.Class) != 2 || s.Class[0] != 'w' {
+			continue
+		}
+		if at[s.Class] == nil {
+			at[s.Class] = map[float64]span{}
+		}
+		for i := range len(s.Points) / 2 {
+			a, b := s.Points[i], s.Points[len(s.Points)-1-i]
+			at[s.Class][a[0]] = span{a[1], b[1]}
+		}
+	}
+	if len(at) != 5 {
+		t.Fatalf("%d tints, want 5", len(at))
+	}
+	n := 0
+	for k := 5; k > 1; k-- {
+		in, out := at["w"+string(rune('0'+k))], at["w"+string(rune('0'+k-1))]
+		for x, s := range in {
+			o, ok := out[x]
+			if n++; !ok || s.top < o.top || s.foot > o.foot {
+				t.Fatalf("tint %d at x = %g spans %v, outside tint %d's %v", k, x, s, k-1, o)
+			}
+		}
+	}
+	if n < 500 {
+		t.Fatalf("only %d columns compared", n)
+	}
+}
+
+// Where no frequency carries, nothing is tinted, and the picture says so.
+func TestRibbonShut(t *testing.T) {
+	r := sampleRibbon()
+	for i := range r.Edges {
+		for k := range r.Edges[i].Low {
+			r.Edges[i].Low[k] = math.Inf(1)
+		}
+	}
+	said := false
+	for _, s := range Lay(r, FrameFor(1200)).Shapes {
+		if s.Kind == "area" && strings.HasPrefix(s.Class, "w") {
+			t.Fatalf("tint %s is painted on a sky that carries nothing", s.Class)
+		}
+		said = said || s.Text == "shut"
+		if s.Text == "open" {
+			t.Fatal("says open on a sky that carries nothing")
+		}
+	}
+	if !said {
+		t.Fatal("does not say shut")
+	}
+}
+
+// Words that were given room do not lie on each other.
+func TestRibbonWordsApart(t *testing.T) {
+	placed := map[string]float64{"gatetime": 13, "best": 12.5, "when halo": 13.5, "number halo": 14.5, "number first halo": 18, "else halo": 13.5}
+	for _, w := range widths {
+		var all []box
+		var words []string
+		for _, s := range Lay(sampleRibbon(), FrameFor(w)).Shapes {
+			if size, ok := placed[s.Class]; ok {
+				b := room(s.Points[0][0], s.Points[0][1], s.Anchor, s.Text, size)
+				for i, o := range all {
+					if b.meets(o) {
+						t.Errorf("width %g: %q lies on %q", w, s.Text, words[i])
+					}
+				}
+				all, words = append(all, b), append(words, s.Text)
+			}
+		}
+		if len(all) == 0 {
+			t.Fatalf("width %g: no words", w)
+		}
+	}
+}
+
+// A monotone cubic stays between its points: no swing is invented (Fritsch and Carlson
+// 1980), and it goes through them.
+func TestSplineStaysBetween(t *testing.T) {
+	ts := []float64{0, 1, 2, 3, 4, 5, 6, 7}
+	ys := []float64{5, 5, 9, 9.1, 3, 2.9, 2.9, 8}
+	s := newSpline(ts, ys)
+	for i := range ts {
+		if d := math.Abs(s.at(ts[i]) - ys[i]); d > 1e-12 {
+			t.Errorf("at %g: %g off the point", ts[i], d)
+		}
+	}
+	for x := 0.0; x <= 7; x += 0.01 {
+		i := min(int(x), 6)
+		lo, hi := min(ys[i], ys[i+1]), max(ys[i], ys[i+1])
+		if y := s.at(x); y < lo-1e-9 || y > hi+1e-9 {
+			t.Fatalf("at %g: %g, outside %g to %g", x, y, lo, hi)
+		}
+	}
+	if y := newSpline([]float64{0, 1}, []float64{4, math.Inf(1)}).at(0.2); y != 4 {
+		t.Errorf("next to a point without value: %g, want the nearer point, 4", y)
+	}
+}
+
+// The painted picture is well-formed and every word is text, whatever a station is called.
+func TestRibbonSVG(t *testing.T) {
+	r := sampleRibbon()
+	r.Strands[0].Station = `<script>"&'`
+	r.Load.Due[0].What = "</svg><script>"
+	d := xml.NewDecoder(strings.NewReader(string(Lay(r, FrameFor(1200)).SVG(`a "label" <b>`, PlainInk))))
+	elements := map[string]int{}
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s, ok := tok.(xml.StartElement); ok {
+			elements[s.Name.Local]++
+		}
+	}
+	if elements["script"] != 0 || elements["svg"] != 1 || elements["path"] < 40 || elements["text"] < 20 {
+		t.Fatalf("elements: %v", elements)
+	}
+}
+
+// One station, no plan, nothing known: still a picture.
+func TestRibbonOfNothing(t *testing.T) {
+	for _, w := range widths {
+		p := Lay(&Ribbon{From: ribbonDay, To: ribbonDay.Add(time.Hour), Now: ribbonDay}, FrameFor(w))
+		if p.W != w || p.H < 100 {
+			t.Fatalf("width %g: %g × %g", w, p.W, p.H)
+		}
+	}
+}
+
+func BenchmarkLay(b *testing.B) {
+	r := sampleRibbon()
+	for b.Loop() {
+		Lay(r, FrameFor(1200))
+	}
+}

@@ -1,0 +1,313 @@
+package web
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/json"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"farhail/desk"
+)
+
+func serve(t *testing.T, o Options) *Server {
+	t.Helper()
+	s, err := New(context.Background(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- s.Run(ctx) }()
+	t.Cleanup(func() {
+		stop()
+		select {
+		case err := <-done:
+			if err != nil {
+				t.Error("stop:", err)
+			}
+		case <-time.After(10 * time.Second):
+			t.Error("the server does not stop")
+		}
+	})
+	return s
+}
+
+func world(t *testing.T, name string) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "w")
+	d, _, err := desk.MakeDemo(context.Background(), name, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func do(t *testing.T, s *Server, method, path, body string, header ...string) (int, http.Header, string) {
+	t.Helper()
+	r, err := http.NewRequest(method, strings.TrimSuffix(s.Address(), "/")+path, strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if method == http.MethodPost {
+		r.Header.Set("Content-Type", "application/json")
+	}
+	for i := 0; i < len(header); i += 2 {
+		if header[i] == "Host" {
+			r.Host = header[i+1]
+		}
+		r.Header.Set(header[i], header[i+1])
+	}
+	client := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	a, err := client.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Body.Close()
+	b, err := io.ReadAll(a.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a.StatusCode, a.Header, string(b)
+}
+
+// What another site's page, or a name made to point here, could send.
+func TestStrangersAreRefused(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	_, port, _ := net.SplitHostPort(s.listener.Addr().String())
+	for _, c := range []struct {
+		method, path string
+		header       []string
+		want         int
+	}{
+		{"GET", "/api/watch", []string{"Host", "evil.example"}, 421},
+		{"GET", "/api/watch", []string{"Host", "evil.example:" + port}, 421},
+		{"GET", "/api/watch", []string{"Host", "127.0.0.1.evil.example:" + port}, 421},
+		{"GET", "/api/watch", []string{"Host", "127.0.0.1:1"}, 421},
+		{"GET", "/api/watch", []string{"Host", "192.0.2.1:" + port}, 421},
+		{"GET", "/api/watch", []string{"Host", "localhost:" + port}, 200},
+		{"GET", "/api/watch", []string{"Host", "[::1]:" + port}, 200},
+		{"POST", "/api/log", []string{"Origin", "http://evil.example"}, 403},
+		{"POST", "/api/log", []string{"Origin", "null"}, 403},
+		{"POST", "/api/log", []string{"Sec-Fetch-Site", "cross-site"}, 403},
+		{"POST", "/api/log", []string{"Sec-Fetch-Site", "same-site"}, 403},
+		{"POST", "/api/log", []string{"Content-Type", "text/plain"}, 422},
+		{"POST", "/api/log", []string{"Content-Type", "application/x-www-form-urlencoded"}, 422},
+		{"GET", "/api/log", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "no-cors"}, 403},
+		{"GET", "/events", []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "cors"}, 403},
+		{"GET", "/home.toml", nil, 404},
+		{"GET", "/api/nothing", nil, 404},
+		{"DELETE", "/api/log", nil, 405},
+	} {
+		got, h, text := do(t, s, c.method, c.path, `{"Line":"no answer"}`, c.header...)
+		if got != c.want {
+			t.Errorf("%s %s %v: %d, want %d: %s", c.method, c.path, c.header, got, c.want, text)
+		}
+		if h.Get("X-Frame-Options") != "DENY" || !strings.Contains(h.Get("Content-Security-Policy"), "default-src 'self'") {
+			t.Errorf("%s %s: no guard in the header: %v", c.method, c.path, h)
+		}
+	}
+	_, _, text := do(t, s, "GET", "/api/log", "")
+	var a logAnswer
+	if err := json.Unmarshal([]byte(text), &a); err != nil || len(a.Lines) != 0 {
+		t.Errorf("a stranger has written: %v %s", err, text)
+	}
+}
+
+// A desk reached from elsewhere asks for the pass-phrase, one try a second, and its
+// cookie is strict.
+func TestPassPhrase(t *testing.T) {
+	dir := world(t, "tamarind")
+	if _, err := New(context.Background(), Options{Dir: dir, Listen: "0.0.0.0:0"}); err == nil || desk.Classify(err) != desk.Input {
+		t.Errorf("listening on every interface without a pass-phrase: %v", err)
+	}
+	if _, err := New(context.Background(), Options{Dir: dir, Listen: "0.0.0.0:0", PassPhrase: "short"}); err == nil {
+		t.Error("a short pass-phrase is taken")
+	}
+	s := serve(t, Options{Dir: dir, Listen: "0.0.0.0:0", PassPhrase: "a wide grey sea"})
+	if got, h, _ := do(t, s, "GET", "/", ""); got != 303 || h.Get("Location") != "/enter" {
+		t.Errorf("the page without the pass-phrase: %d to %q", got, h.Get("Location"))
+	}
+	if got, _, _ := do(t, s, "GET", "/api/watch", ""); got != 401 {
+		t.Errorf("an answer without the pass-phrase: %d", got)
+	}
+	form := []string{"Content-Type", "application/x-www-form-urlencoded"}
+	if got, _, _ := do(t, s, "POST", "/enter", "phrase=wrong", form...); got != 403 {
+		t.Errorf("a wrong pass-phrase: %d", got)
+	}
+	if got, _, _ := do(t, s, "POST", "/enter", "phrase=a+wide+grey+sea", form...); got != 403 {
+		t.Errorf("a second try in the same second: %d", got)
+	}
+	time.Sleep(1100 * time.Millisecond)
+	got, h, _ := do(t, s, "POST", "/enter", "phrase=a+wide+grey+sea", form...)
+	cookie := h.Get("Set-Cookie")
+	if got != 303 || !strings.Contains(cookie, "HttpOnly") || !strings.Contains(cookie, "SameSite=Strict") {
+		t.Fatalf("the pass-phrase: %d, cookie %q", got, cookie)
+	}
+	value, _, _ := strings.Cut(cookie, ";")
+	if got, _, _ := do(t, s, "GET", "/api/watch", "", "Cookie", value); got != 200 {
+		t.Errorf("an answer with the cookie: %d", got)
+	}
+	if got, _, _ := do(t, s, "GET", "/api/watch", "", "Cookie", cookieName+"=guessed"); got != 401 {
+		t.Errorf("an answer with a guessed cookie: %d", got)
+	}
+	if got, _, _ := do(t, s, "GET", "/api/watch", "", "Cookie", value, "Host", "evil.example"); got != 421 {
+		t.Errorf("a foreign name with the cookie: %d", got)
+	}
+}
+
+// Bodies are capped, and a body that comes a letter at a time holds nobody up.
+func TestLargeAndSlow(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	if got, _, _ := do(t, s, "POST", "/api/log", `{"Line":"`+strings.Repeat("x", mostBody)+`"}`); got != 413 {
+		t.Errorf("a large body: %d, want 413", got)
+	}
+	if got, _, text := do(t, s, "POST", "/api/traffic?name=big.eml", strings.Repeat("X", mostMail+1), "Content-Type", "message/rfc822"); got != 413 {
+		t.Errorf("a large mail: %d, want 413: %s", got, text)
+	}
+	slow := 0
+	for range 40 {
+		c, err := net.Dial("tcp", strings.TrimSuffix(strings.TrimPrefix(s.Address(), "http://"), "/"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		io.WriteString(c, "POST /api/log HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Le")
+		slow++
+	}
+	begun := time.Now()
+	if got, _, _ := do(t, s, "GET", "/api/watch", ""); got != 200 || time.Since(begun) > 3*time.Second {
+		t.Errorf("with %d slow clients: %d after %v", slow, got, time.Since(begun))
+	}
+}
+
+// What is written by another hand reaches an open page.
+func TestStreamTellsOfChanges(t *testing.T) {
+	dir := world(t, "saltmarsh")
+	s := serve(t, Options{Dir: dir})
+	a, err := http.Get(s.Address() + "events")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Body.Close()
+	words := make(chan string, 100)
+	go func() {
+		in := bufio.NewScanner(a.Body)
+		for in.Scan() {
+			words <- in.Text()
+		}
+	}()
+	wait := func(want string) {
+		t.Helper()
+		late := time.After(5 * time.Second)
+		for {
+			select {
+			case w := <-words:
+				if w == "event: "+want {
+					return
+				}
+			case <-late:
+				t.Fatalf("no %q within 5 s", want)
+			}
+		}
+	}
+	wait("hello")
+	time.Sleep(2 * look)
+	d, err := desk.Open(context.Background(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Log(context.Background(), "no answer cabo-lume 12.61"); err != nil {
+		t.Fatal(err)
+	}
+	d.Close()
+	wait("changed")
+	path := filepath.Join(dir, desk.HomeFile)
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, bytes.Replace(b, []byte(`power = "100 W"`), []byte(`power = "wrong"`), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	wait("changed")
+	got, _, text := do(t, s, "GET", "/api/watch", "")
+	var tr trouble
+	if json.Unmarshal([]byte(text), &tr); got != 422 || len(tr.Faults) != 1 || tr.Faults[0].Field != "transmitter.power" || tr.Faults[0].Line == 0 {
+		t.Errorf("a faulty home: %d %s", got, text)
+	}
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	wait("changed")
+	if got, _, _ := do(t, s, "GET", "/api/watch", ""); got != 200 {
+		t.Errorf("the home put right: %d", got)
+	}
+}
+
+// More pages than there are streams for are told so.
+func TestStreamsAreBounded(t *testing.T) {
+	e := newEvents()
+	for i := range mostPages {
+		if _, ok := e.join(); !ok {
+			t.Fatalf("page %d is turned away", i)
+		}
+	}
+	if _, ok := e.join(); ok {
+		t.Error("there is no bound")
+	}
+	for range 100 {
+		e.tell("changed") // nobody reads: it must not wait
+	}
+}
+
+// The mode is in the first bytes of the page.
+func TestModeBeforeTheFirstPaint(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	for mode, want := range map[string]string{"red": `data-mode="red"`, "dusk": `data-mode="dusk"`, "": `data-mode="light"`, `"><script>`: `data-mode="light"`} {
+		r := httptest.NewRequest("GET", "/", nil)
+		r.Header.Set("Cookie", "mode="+mode)
+		w := httptest.NewRecorder()
+		s.page(w, r)
+		if !strings.Contains(w.Body.String(), want) || strings.Contains(w.Body.String(), "><script>") {
+			t.Errorf("mode %q: page lacks %s", mode, want)
+		}
+	}
+}
+
+func BenchmarkWatch(b *testing.B) {
+	dir := filepath.Join(b.TempDir(), "w")
+	d, _, err := desk.MakeDemo(context.Background(), "saltmarsh", dir)
+	if err != nil {
+		b.Fatal(err)
+	}
+	d.Close()
+	s, err := New(context.Background(), Options{Dir: dir})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.listener.Close()
+	r := httptest.NewRequest("GET", "/api/watch?w=1200", nil)
+	b.Run("warm", func(b *testing.B) {
+		for b.Loop() {
+			answer(s.getWatch)(httptest.NewRecorder(), r)
+		}
+	})
+	b.Run("cold", func(b *testing.B) {
+		for b.Loop() {
+			s.plans.forget()
+			answer(s.getWatch)(httptest.NewRecorder(), r)
+		}
+	})
+}
