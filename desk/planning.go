@@ -14,7 +14,6 @@ import (
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
 	"farhail/logbook"
-	"farhail/modem"
 	"farhail/plan"
 	"farhail/station"
 	"farhail/traffic"
@@ -378,7 +377,8 @@ func (w *watch) problem(q queue) (*plan.Problem, []Letter) {
 			id = len(stations)
 			stations[c.Station.Name] = id
 		}
-		p.Channels = append(p.Channels, plan.Channel{Station: id, Free: w.past.free(c.Station.Name), Cells: c.Cells})
+		p.Channels = append(p.Channels, plan.Channel{Station: id, Free: w.past.free(c.Station.Name),
+			Later: w.past.belief.FreeFrom(c.Station.Name, w.pr.Start, w.pr.Slots), Cells: c.Cells})
 	}
 	var kept []Letter
 	for _, l := range q.letters {
@@ -652,20 +652,12 @@ func kB(bytes float64) string {
 
 // past is what the log of the last hours says of the sky and of each station.
 type past struct {
-	prior    [forecast.States]float64
-	presence map[string]float64 // chance that the station answers what it hears
+	prior  [forecast.States]float64
+	belief *forecast.Belief
+	at     time.Time
 }
 
-func (p past) free(station string) float64 {
-	if f, ok := p.presence[station]; ok {
-		return f
-	}
-	return modem.UsualPresence.Free()
-}
-
-// memory is how long a call's news of the day's sky and of a station stay good.
-// Assumed: a watch.
-const memory = 6 * time.Hour
+func (p past) free(station string) float64 { return p.belief.Free(station, p.at) }
 
 // promised is what the log keeps of a forecast, for the next plan to learn from.
 type promised struct {
@@ -677,10 +669,10 @@ type promised struct {
 }
 
 // pastOf reads the recent log: each attempt moves the belief about the day's sky and
-// about the station called, by Bayes' rule, and fades with the hours.
+// about the station called.
 func (d *Desk) pastOf(ctx context.Context, at time.Time) (past, error) {
-	p := past{prior: forecast.StatePrior, presence: map[string]float64{}}
-	entries, err := d.DB.Entries(ctx, EntriesSince(at.Add(-memory)))
+	p := past{belief: forecast.NewBelief(), at: at}
+	entries, err := d.DB.Entries(ctx, EntriesSince(at.Add(-2*forecast.Memory)))
 	if err != nil {
 		return p, err
 	}
@@ -688,56 +680,27 @@ func (d *Desk) pastOf(ctx context.Context, at time.Time) (past, error) {
 	if err != nil {
 		return p, err
 	}
+	var calls []logbook.Entry
 	for row := range book.Standing() {
-		e := row.Entry
-		if e.Attempt == nil || e.At.After(at) || e.Attempt.Promised == nil {
-			continue
+		if e := row.Entry; e.Attempt != nil && !e.At.After(at) && e.Attempt.Promised != nil {
+			calls = append(calls, e)
 		}
+	}
+	slices.SortStableFunc(calls, func(a, b logbook.Entry) int { return a.At.Compare(b.At) })
+	for _, e := range calls {
 		var f promised
 		if json.Unmarshal(e.Attempt.Promised.Full, &f) != nil || f.Free <= 0 {
 			continue
 		}
-		fresh := 1 - float64(at.Sub(e.At))/float64(memory)
-		p.learn(e.Attempt.Station, e.Attempt.Outcome, f, fresh)
+		what := forecast.Silence
+		switch e.Attempt.Outcome {
+		case logbook.Connected, logbook.BrokenOff:
+			what = forecast.Reached
+		case logbook.Busy:
+			what = forecast.Engaged
+		}
+		p.belief.Learn(e.Attempt.Station, e.At, f.ByState, what)
 	}
+	p.prior = p.belief.Sky(at)
 	return p, nil
-}
-
-// surest is how far a forecast is believed when a call tells against it: one in ten fails
-// for reasons no forecast has. Assumed; else one silence would prove a station absent.
-const surest = 0.9
-
-func (p *past) learn(station string, o logbook.Outcome, f promised, fresh float64) {
-	answered := o == logbook.Connected || o == logbook.BrokenOff || o == logbook.Busy
-	free := p.free(station)
-	q, like := 0.0, [forecast.States]float64{}
-	for k, w := range p.prior {
-		x := min(f.ByState[k], surest)
-		q += w * x
-		like[k] = x
-		if !answered {
-			like[k] = 1 - free*x
-		}
-	}
-	sum := 0.0
-	post := p.prior
-	for k := range post {
-		post[k] *= like[k]
-		sum += post[k]
-	}
-	if sum > 0 {
-		for k := range post {
-			p.prior[k] += fresh * (post[k]/sum - p.prior[k])
-		}
-	}
-	now := free
-	switch {
-	case o == logbook.Connected || o == logbook.BrokenOff:
-		now = 0.95 * (1 - modem.UsualPresence.Busy)
-	case o == logbook.Busy:
-		now = 0.5 // there, but taken: assumed even chances that it is free again
-	default:
-		now = free * (1 - q) / (1 - free*q)
-	}
-	p.presence[station] = free + fresh*(now-free)
 }

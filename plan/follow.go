@@ -105,7 +105,7 @@ func (s *Policy) exact(t, c int, π [forecast.States]float64, free float64) opti
 func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States]float64) Step {
 	p := s.p
 	minutes := p.Minutes[a.Length]
-	o := s.exact(t, int(a.Call), π, p.Channels[a.Call].Free)
+	o := s.exact(t, int(a.Call), π, p.Channels[a.Call].free(t))
 	var g gain
 	s.through(&g, &o, t, i, minutes)
 	st := Step{Slot: t, Action: a, From: i, To: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
@@ -113,13 +113,13 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 	st.Energy = p.Draw * st.Minutes / 60
 	st.To, st.Bytes = s.likeliest(&g, i)
 	if a.Fallback >= 0 {
-		free := p.Channels[a.Fallback].Free
+		free := p.Channels[a.Fallback].free(t)
 		if p.Channels[a.Fallback].Station == p.Channels[a.Call].Station {
 			free = o.freeOnFail
 		}
 		var miss [forecast.States]float64
 		for k, q := range p.Channels[a.Call].Cells[t].Connect {
-			miss[k] = 1 - p.Channels[a.Call].Free*q
+			miss[k] = 1 - p.Channels[a.Call].free(t)*q
 		}
 		lost, _ := update(π, miss)
 		f := s.exact(t, int(a.Fallback), lost, free)
@@ -160,7 +160,7 @@ func (s *Policy) after(t int, a Action, π [forecast.States]float64, first, anyb
 		connected := first && n == 0 || anybody && n == 1
 		if !connected {
 			for k := range l {
-				l[k] = 1 - s.p.Channels[c].Free*l[k]
+				l[k] = 1 - s.p.Channels[c].free(t)*l[k]
 			}
 		}
 		π, _ = update(π, l)

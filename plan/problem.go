@@ -32,7 +32,16 @@ type Item struct {
 type Channel struct {
 	Station int
 	Free    float64         // chance that the station is there and not busy
+	Later   []float64       // the same slot by slot, where it changes; nil: Free throughout
 	Cells   []forecast.Cell // per slot
+}
+
+// free is the chance that the station is there and not busy in a slot.
+func (c *Channel) free(t int) float64 {
+	if c.Later != nil {
+		return c.Later[t]
+	}
+	return c.Free
 }
 
 // Battery is the energy there is. Capacity 0 means a supply without end.

@@ -38,10 +38,10 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 		clear(drawn)
 		clear(failures)
 		k := draw(p.Prior[:], rng)
-		present := func(c int) bool {
+		present := func(c, t int) bool {
 			st := p.Channels[c].Station
 			if !drawn[st] {
-				drawn[st], there[st] = true, rng.Float64() < p.Channels[c].Free
+				drawn[st], there[st] = true, rng.Float64() < p.Channels[c].free(t)
 			}
 			return there[st]
 		}
@@ -73,7 +73,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 				ch := &p.Channels[c]
 				cell := &ch.Cells[t]
 				out.Calls++
-				if present(int(c)) && rng.Float64() < cell.Connect[k] {
+				if present(int(c), t) && rng.Float64() < cell.Connect[k] {
 					rate := cell.Rate[k][draw(cell.Weight[k][:], rng)]
 					j, used := s.delivered(i, rate, min(limit, left)-cell.Setup)
 					for m := i; m < j; m++ {
@@ -98,7 +98,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 				limit = left
 				var miss [forecast.States]float64
 				for x, q := range cell.Connect {
-					miss[x] = 1 - ch.Free*q
+					miss[x] = 1 - ch.free(t)*q
 				}
 				π, _ = update(π, miss)
 			}

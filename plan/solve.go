@@ -184,7 +184,7 @@ func (s *Policy) myopic(t, c int) float64 {
 			sum += w * cell.Connect[k] * cell.Weight[k][j] * math.Sqrt(cell.Rate[k][j])
 		}
 	}
-	return sum * s.p.Channels[c].Free
+	return sum * s.p.Channels[c].free(t)
 }
 
 // delivered is how far along the queue a connected call gets in so many minutes, and
@@ -438,7 +438,7 @@ func (s *Policy) slot(t int, w *pass) {
 		}
 		for θ := range nθ {
 			o := &w.options[x][θ]
-			*o = s.option(t, c, θ, p.Channels[c].Free)
+			*o = s.option(t, c, θ, p.Channels[c].free(t))
 			s.lay(w.yes[x*nθ+θ], next, o.yes, o.yesW)
 			s.lay(w.no[x*nθ+θ], next, o.no, o.noW)
 		}
@@ -597,7 +597,7 @@ func (s *Policy) afterFailure(w *pass, t int, cand []int, x, θ, i int) {
 			src := w.both[k][i*nb:][:len(row)]
 			if same {
 				won, failed := w.won[k][i*nb:][:nb], w.failed[k][i*nb:][:nb]
-				p2 := w.options[y][o.no+d].p / p.Channels[c2].Free * o.freeOnFail
+				p2 := w.options[y][o.no+d].p / p.Channels[c2].free(t) * o.freeOnFail
 				src = w.sum
 				for b := range src {
 					src[b] = p2*won[b] + (1-p2)*failed[b]

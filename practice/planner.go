@@ -4,31 +4,31 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"farhail/forecast"
-	"farhail/modem"
 	"farhail/plan"
 )
 
-// A Planner follows a plan that is made again after every call. Plan makes it; nothing
-// is learned while resting, so until the quarter it names nothing is asked.
+// A Planner follows a plan that is made again after every call, and every hour of rest:
+// what the log taught fades, and the operator looks at the desk now and then.
 type Planner struct {
 	Plan func(*Situation) Order
-	next Order
-	due  int
-	made int // attempts when it was made, plus one
+	next Order // its Calls are due at Resting
+	made int   // attempts when it was made, plus one
+	at   int   // quarter it was made in
 }
+
+// lookSlots is how long a plan is followed without asking again.
+const lookSlots = 4
 
 // Next follows the plan.
 func (p *Planner) Next(s *Situation) Order {
-	if p.made != len(s.Log)+1 || s.Slot > p.due {
-		p.next, p.made, p.due = p.Plan(s), len(s.Log)+1, s.Slot
-		if len(p.next.Calls) > 0 && p.next.Resting > s.Slot {
-			p.due = p.next.Resting
-		}
+	if p.made != len(s.Log)+1 || s.Slot >= p.at+lookSlots || s.Slot > p.next.Resting {
+		p.next, p.made, p.at = p.Plan(s), len(s.Log)+1, s.Slot
 	}
-	if s.Slot < p.due {
-		return Order{Resting: p.due}
+	if s.Slot < p.next.Resting {
+		return Order{Resting: min(p.next.Resting, p.at+lookSlots)}
 	}
 	return p.next
 }
@@ -39,11 +39,14 @@ func (p *Planner) Next(s *Situation) Order {
 func Farhail(s *Situation) Order {
 	b := beliefOf(s)
 	wake := slices.Clone(s.Set.Wake[s.Slot:])
+	if s.Left < leastMin {
+		wake[0] = math.Inf(1)
+	}
 	battery := s.Set.Battery
 	battery.Now, battery.Drift = s.Level, slices.Clone(battery.Drift[s.Slot:])
 	best, at := Order{Resting: s.Set.Prospect.Slots}, math.MaxInt
 	for _, q := range queues(s) {
-		p, items, channels := s.problem(q, &b, wake, battery)
+		p, items, channels := s.problem(q, b, wake, battery)
 		if len(p.Items) == 0 || len(p.Channels) == 0 {
 			continue
 		}
@@ -63,6 +66,9 @@ func Farhail(s *Situation) Order {
 	return best
 }
 
+// leastMin is what must be left of a quarter for a call to be begun in it.
+const leastMin = 2.0
+
 // queues groups the waiting items by the stations that take them.
 func queues(s *Situation) (out [][]int) {
 	at := map[string]int{}
@@ -80,10 +86,10 @@ func queues(s *Situation) (out [][]int) {
 }
 
 // problem is one queue's from now on.
-func (s *Situation) problem(q []int, b *belief, wake []float64, battery plan.Battery) (p *plan.Problem, items, channels []int) {
+func (s *Situation) problem(q []int, b *forecast.Belief, wake []float64, battery plan.Battery) (p *plan.Problem, items, channels []int) {
 	set := s.Set
 	slots := set.Prospect.Slots - s.Slot
-	p = &plan.Problem{Slots: slots, Wake: slices.Clone(wake), Battery: battery, Draw: set.Draw, Prior: b.sky, Minutes: set.Minutes}
+	p = &plan.Problem{Slots: slots, Wake: slices.Clone(wake), Battery: battery, Draw: set.Draw, Prior: b.Sky(set.slotTime(s.Slot)), Minutes: set.Minutes}
 	p.Battery.Drift = slices.Clone(battery.Drift)
 	most := 0.0
 	for c := range set.of {
@@ -92,7 +98,12 @@ func (s *Situation) problem(q []int, b *belief, wake []float64, battery plan.Bat
 			continue
 		}
 		cells := ch.Cells[s.Slot:]
-		p.Channels = append(p.Channels, plan.Channel{Station: set.of[c], Free: b.free[set.of[c]], Cells: cells})
+		if !s.MayCall(c) { // this quarter
+			cells = slices.Clone(cells)
+			cells[0].Open = false
+		}
+		at := set.slotTime(s.Slot)
+		p.Channels = append(p.Channels, plan.Channel{Station: set.of[c], Free: b.Free(ch.Station.Name, at), Later: b.FreeFrom(ch.Station.Name, at, slots), Cells: cells})
 		channels = append(channels, c)
 		for t := range cells {
 			if cells[t].Open && !math.IsInf(set.Wake[s.Slot+t], 1) {
@@ -113,54 +124,25 @@ func (s *Situation) problem(q []int, b *belief, wake []float64, battery plan.Bat
 	return p, items, channels
 }
 
-// A belief is what the log of the last hours says of the sky and of each station, by the
-// desk's rules: Bayes for each attempt, fading over a watch of six hours.
-type belief struct {
-	sky  [forecast.States]float64
-	free []float64
-}
-
-const memorySlots = 24
-
-func beliefOf(s *Situation) belief {
-	b := belief{sky: forecast.StatePrior, free: make([]float64, len(s.Set.stations))}
-	for k := range b.free {
-		b.free[k] = modem.UsualPresence.Free()
-	}
+// beliefOf is what the log says of the sky and the stations, by the desk's own rules.
+func beliefOf(s *Situation) *forecast.Belief {
+	b := forecast.NewBelief()
 	for i := range s.Log {
 		a := &s.Log[i]
-		if age := s.Slot - a.Slot; age < memorySlots {
-			b.learn(s.Set, a, 1-float64(age)/memorySlots)
+		ch := &s.Set.Prospect.Channels[a.Channel]
+		what := forecast.Silence
+		switch {
+		case a.Answer >= Connected:
+			what = forecast.Reached
+		case a.Answer == Engaged:
+			what = forecast.Engaged
 		}
+		b.Learn(ch.Station.Name, s.Set.slotTime(a.Slot), ch.Cells[a.Slot].Connect, what)
 	}
 	return b
 }
 
-func (b *belief) learn(set *Setting, a *Attempt, fresh float64) {
-	connect := set.Prospect.Channels[a.Channel].Cells[a.Slot].Connect
-	k := set.of[a.Channel]
-	q, sum := 0.0, 0.0
-	var post [forecast.States]float64
-	for i, w := range b.sky {
-		q += w * connect[i]
-		if post[i] = w * connect[i]; a.Answer == Silence {
-			post[i] = w * (1 - b.free[k]*connect[i])
-		}
-		sum += post[i]
-	}
-	if sum > 0 {
-		for i := range post {
-			b.sky[i] += fresh * (post[i]/sum - b.sky[i])
-		}
-	}
-	now := b.free[k]
-	switch {
-	case a.Answer >= Connected:
-		now = 0.95 * (1 - modem.UsualPresence.Busy)
-	case a.Answer == Engaged:
-		now = 0.5
-	default:
-		now = now * (1 - q) / (1 - now*q)
-	}
-	b.free[k] += fresh * (now - b.free[k])
+// slotTime is when a quarter begins.
+func (s *Setting) slotTime(slot int) time.Time {
+	return s.Prospect.Start.Add(time.Duration(slot) * forecast.Slot)
 }
