@@ -5,48 +5,55 @@ import "math"
 // Bound is more than anybody could earn on the day, even knowing every outcome before:
 // the clairvoyant's.
 //
-// Let B_ct be what the channel can carry in quarter t: the bytes through in a call of
-// the whole quarter with traffic without end, and one full transmission more, since a
-// shorter queue may end in short transmissions that go another way (before that all
-// calls on it go the same way). With b_i the bytes of item i, w_it its worth and a_it =
-// b_i / max B_ct over the channels that take it, if b_i ≤ B_ct there, any play obeys
+// Let B_st be what a station can take in quarter t: the bytes through in a call of the
+// whole quarter with traffic without end on its best channel, and one full transmission
+// more, since a shorter queue may end in short transmissions that go another way (before
+// that all calls on it go the same way). With b_i the bytes of item i, w_it its worth and
+// a_ist = b_i/B_st if the station takes it and b_i ≤ B_st, any play obeys
 //
-//	Σ_i a_it y_it ≤ 1 in each quarter,  Σ_t y_it ≤ 1,  y_it ∈ {0, 1}
+//	Σ_i a_ist y_ist ≤ 1 for each station and quarter,  Σ_st y_ist ≤ 1,  y_ist ∈ {0, 1}
 //
-// since one call connects a quarter. So for any prices μ_t ≥ 0 of a quarter it earns at most
+// since a station answers once a quarter. So for any prices μ_st ≥ 0 it earns at most
 //
-//	L(μ) = Σ_t μ_t + Σ_i max(0, max_t (w_it − μ_t a_it))
+//	L(μ) = Σ_st μ_st + Σ_i max(0, max_st (w_it − μ_st a_ist))
 //
 // (weak duality). L is convex; the least value found by subgradient steps is the bound.
-// Whatever the steps find, it is proven; battery, sleep and the order of the traffic are
-// left out, which can only raise it.
+// Whatever the steps find, it is proven; that calls of one quarter share its minutes,
+// battery, sleep and the order of the traffic are left out, which can only raise it.
 func (d *Day) Bound() float64 {
 	set := d.set
-	slots := set.Prospect.Slots
-	a := make([][]float64, len(set.Items)) // [item][quarter]; +Inf: cannot
-	for i := range a {
-		a[i] = make([]float64, slots)
-		for t := range a[i] {
-			a[i][t] = math.Inf(1)
-		}
-	}
+	slots, n := set.Prospect.Slots, len(set.stations)
+	B := make([]float64, slots*n)
 	for t := range slots {
 		if math.IsInf(set.Wake[t], 1) {
 			continue
 		}
 		for c := range set.of {
-			B := d.carries(c, t)
-			for i := range set.Items {
-				if it := &set.Items[i]; it.Bytes <= B && it.Worth[t] > 0 && set.takesOf(c, i) {
-					a[i][t] = min(a[i][t], it.Bytes/B)
+			B[t*n+set.of[c]] = max(B[t*n+set.of[c]], d.carries(c, t))
+		}
+	}
+	var all []chance
+	for i := range set.Items {
+		it := &set.Items[i]
+		for t := range slots {
+			for k := range n {
+				if b := B[t*n+k]; set.takes[i][k] && it.Bytes <= b && it.Worth[t] > 0 {
+					all = append(all, chance{i, t*n + k, it.Worth[t], it.Bytes / b})
 				}
 			}
 		}
 	}
-	return least(a, set.Items)
+	return least(all, slots*n)
 }
 
-// carries is B_ct; 0 when the call does not connect.
+// A chance is an item through to one station in one quarter: its worth and the share of
+// what the station can take.
+type chance struct {
+	item, at int
+	worth, a float64
+}
+
+// carries is what a channel carries in a quarter; 0 when the call does not connect.
 func (d *Day) carries(c, t int) float64 {
 	if !d.set.usable(c, t) {
 		return 0
@@ -58,53 +65,50 @@ func (d *Day) carries(c, t int) float64 {
 	return r.Bytes + r.full
 }
 
-// steps of the descent.
-const boundSteps = 400
+// boundSteps of the descent.
+const boundSteps = 300
 
-// least brings L down.
-func least(a [][]float64, items []Item) float64 {
-	if len(a) == 0 {
-		return 0
-	}
-	slots := len(a[0])
-	μ, use := make([]float64, slots), make([]float64, slots)
-	best := math.Inf(1)
-	step := 0.0
+// least brings L down. The chances come item by item.
+func least(all []chance, places int) float64 {
+	μ, use := make([]float64, places), make([]float64, places)
+	best, step := math.Inf(1), 0.0
 	for n := range boundSteps {
 		L := 0.0
-		for t := range use {
-			use[t] = -1
-			L += μ[t]
+		for k := range use {
+			use[k] = -1
+			L += μ[k]
 		}
-		for i := range a {
+		for i := 0; i < len(all); {
 			top, at := 0.0, -1
-			for t, x := range a[i] {
-				if v := items[i].Worth[t] - μ[t]*x; !math.IsInf(x, 1) && v > top {
-					top, at = v, t
+			j := i
+			for ; j < len(all) && all[j].item == all[i].item; j++ {
+				if v := all[j].worth - μ[all[j].at]*all[j].a; v > top {
+					top, at = v, j
 				}
 			}
 			if at >= 0 {
-				use[at] += a[i][at]
+				use[all[at].at] += all[at].a
 				L += top
 			}
+			i = j
 		}
 		best = min(best, L)
 		norm := 0.0
-		for t := range use {
-			if μ[t] == 0 && use[t] < 0 {
-				use[t] = 0 // the price stays at nothing
+		for k := range use {
+			if μ[k] == 0 && use[k] < 0 {
+				use[k] = 0 // the price stays at nothing
 			}
-			norm += use[t] * use[t]
+			norm += use[k] * use[k]
 		}
 		if norm == 0 {
-			break // no quarter is overfull and no price idle: this is the least
+			break // nothing is overfull and no price idle: this is the least
 		}
 		if n == 0 {
-			step = L / 10
+			step = L / 40
 		}
-		k := step / (1 + float64(n)/20) / math.Sqrt(norm) / 4
-		for t := range μ {
-			μ[t] = max(0, μ[t]+k*use[t])
+		s := step / (1 + float64(n)/20) / math.Sqrt(norm)
+		for k := range μ {
+			μ[k] = max(0, μ[k]+s*use[k])
 		}
 	}
 	return best

@@ -23,8 +23,9 @@
 // 3-hour index and its mean of eight. SNR in 3 kHz unless a waveform's own bandwidth is
 // said.
 //
-// One rule is for the sake of measuring: time is cut in quarters of an hour, a call's
+// One rule is for the sake of measuring: time is cut in quarters of an hour, and a call's
 // luck (fades, presence) belongs to its channel and quarter, counted from the quarter's
-// beginning even when a failed call came before, and a call that connects ends the
-// quarter. With it the bound over all policies is proven (Day.Bound).
+// beginning even when other calls came before. A channel is called once a quarter, a
+// station that answered not again in it. With it the bound over all policies is proven
+// (Day.Bound).
 package practice

@@ -75,24 +75,23 @@ func newFadeLaw(spanS float64) *fadeLaw {
 	return f
 }
 
-// addTap adds half the power of a tap to each sample: 16 waves of the Doppler spectrum.
+// addTap adds half the power of a tap to each sample: waves of equal strength with the
+// frequencies of the Doppler spectrum. Their sum is Gaussian but for 1/tones in the
+// fourth moment.
 func addTap(power []float64, rng *rand.Rand) {
-	const tones = 16
-	var ω, φ, a [tones]float64
-	norm := 0.0
+	const tones = 32
+	var ω, φ [tones]float64
 	for m := range tones {
 		ω[m] = 2 * math.Pi * spreadHz / 2 * rng.NormFloat64()
 		φ[m] = 2 * math.Pi * rng.Float64()
-		a[m] = math.Sqrt(rng.ExpFloat64()) // Rayleigh: the sum is Gaussian exactly
-		norm += 1
 	}
 	for i := range power {
 		var re, im float64
 		for m := range tones {
 			s, c := math.Sincos(ω[m]*float64(i)*sampleS + φ[m])
-			re, im = re+a[m]*c, im+a[m]*s
+			re, im = re+c, im+s
 		}
-		power[i] += (re*re + im*im) / norm / 2
+		power[i] += (re*re + im*im) / tones / 2
 	}
 }
 

@@ -13,7 +13,8 @@ type Player struct {
 	New  func() Policy
 }
 
-// Yardsticks are the three a plan is measured against, but for the bound.
+// Yardsticks are the plan and what it is measured against, but for the bound: the notebook
+// of one frequency by day and one by night, one with a page for each station, and greedy.
 func Yardsticks(set *Setting) ([]Player, error) {
 	if err := set.prepare(); err != nil {
 		return nil, err
@@ -21,6 +22,7 @@ func Yardsticks(set *Setting) ([]Player, error) {
 	return []Player{
 		{"plan", func() Policy { return &Planner{Plan: Farhail} }},
 		{"notebook", func() Policy { return NewNotebook(set) }},
+		{"full notebook", func() Policy { return NewFullNotebook(set) }},
 		{"greedy", func() Policy { return Greedy{} }},
 	}, nil
 }
@@ -39,7 +41,7 @@ type Line struct {
 	Energy  Mean            // Wh
 	Calls   Mean
 	WhPerKB Mean // Σ energy / Σ kB delivered
-	Over    Mean // Σ worth / Σ worth of the last but named player; see Measure
+	Over    Mean // Σ worth / Σ worth of the player named in Measure
 }
 
 // A Report is what Measure found.

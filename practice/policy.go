@@ -16,6 +16,7 @@ type Situation struct {
 	Slot    int
 	Waiting []int   // items not delivered yet, in the order of the setting
 	Level   float64 // of the battery, Wh
+	Left    float64 // minutes of the quarter
 	Log     []Attempt
 }
 
@@ -27,7 +28,7 @@ type Attempt struct {
 	Items []int // delivered
 }
 
-// An Order is what to do in a quarter.
+// An Order is what to do now.
 type Order struct {
 	Calls   []int   // channels in turn, the next if the one before does not answer; none: rest
 	Limit   float64 // minutes at most of the first; those after it have the quarter's rest
@@ -48,10 +49,10 @@ type Score struct {
 	Log       []Attempt
 }
 
-// Play lets a policy play the day. In each quarter it may call one channel after
-// another until one answers; the first that connects ends the quarter. Nobody calls when
-// nobody is at the radio, on a channel that is shut or not permitted, or from the
-// battery's reserve.
+// Play lets a policy play the day. In each quarter it is asked until it rests or the
+// minutes are spent. Nobody calls when nobody is at the radio, on a channel that is shut
+// or not permitted or was called in this quarter already, to a station that answered in
+// it, or from the battery's reserve.
 func (d *Day) Play(p Policy) Score {
 	set := d.set
 	sc := Score{Delivered: make([]int, len(set.Items))}
@@ -63,12 +64,14 @@ func (d *Day) Play(p Policy) Score {
 	needs := need(set)
 	rest := 0
 	for t := range set.Prospect.Slots {
-		s.Slot = t
-		if t >= rest && len(s.Waiting) > 0 && !math.IsInf(set.Wake[t], 1) {
-			o := p.Next(s)
-			rest = o.Resting
-			if d.quarter(s, &o, needs[t], &sc) {
-				rest = 0
+		s.Slot, s.Left = t, slotMin
+		if !math.IsInf(set.Wake[t], 1) {
+			for called := true; called && t >= rest && len(s.Waiting) > 0; {
+				o := p.Next(s)
+				if rest = 0; len(o.Calls) == 0 {
+					rest = o.Resting
+				}
+				called = d.carryOut(s, &o, needs[t], &sc)
 			}
 		}
 		if set.Battery.Capacity > 0 {
@@ -79,21 +82,19 @@ func (d *Day) Play(p Policy) Score {
 	return sc
 }
 
-// quarter carries out an order. It tells whether anything was called.
-func (d *Day) quarter(s *Situation, o *Order, need float64, sc *Score) (called bool) {
+// carryOut does what an order says. It tells whether anything was called.
+func (d *Day) carryOut(s *Situation, o *Order, need float64, sc *Score) (called bool) {
 	set, t := d.set, s.Slot
-	left := slotMin
 	queue := o.Queue
 	if queue == nil {
 		queue = s.Waiting
 	}
-	tried := map[int]bool{}
 	for n, c := range o.Calls {
-		limit := left
+		limit := s.Left
 		if n == 0 && o.Limit > 0 {
-			limit = min(o.Limit, left)
+			limit = min(o.Limit, limit)
 		}
-		if c < 0 || c >= len(set.of) || tried[c] || !set.usable(c, t) || set.Battery.Capacity > 0 && s.Level-set.Draw*limit/60 < need {
+		if !s.MayCall(c) || set.Battery.Capacity > 0 && s.Level-set.Draw*limit/60 < need || limit < set.Prospect.Channels[c].Cells[t].GiveUp {
 			continue
 		}
 		var items []int
@@ -104,14 +105,12 @@ func (d *Day) quarter(s *Situation, o *Order, need float64, sc *Score) (called b
 				bytes += set.Items[i].Bytes
 			}
 		}
-		if len(items) == 0 || limit < set.Prospect.Channels[c].Cells[t].GiveUp {
+		if len(items) == 0 {
 			continue
 		}
-		tried[c] = true
-		if !called {
+		if called = true; !s.called(func(*Attempt) bool { return true }) {
 			sc.Sleep += set.Wake[t]
 		}
-		called = true
 		a := Attempt{Slot: t, Channel: c, Result: d.call(c, t, bytes, limit, nil)}
 		through := a.Bytes
 		for _, i := range items {
@@ -123,12 +122,31 @@ func (d *Day) quarter(s *Situation, o *Order, need float64, sc *Score) (called b
 		}
 		a.Delivered = len(a.Items)
 		d.book(s, &a, sc)
-		left -= a.Minutes
 		if a.Answer >= Connected {
 			break
 		}
 	}
 	return called
+}
+
+// MayCall says whether a channel may be called now.
+func (s *Situation) MayCall(c int) bool {
+	if c < 0 || c >= len(s.Set.of) || !s.Set.usable(c, s.Slot) {
+		return false
+	}
+	return !s.called(func(a *Attempt) bool {
+		return a.Channel == c || a.Answer >= Connected && s.Set.of[a.Channel] == s.Set.of[c]
+	})
+}
+
+// called finds an attempt of this quarter.
+func (s *Situation) called(which func(*Attempt) bool) bool {
+	for i := len(s.Log) - 1; i >= 0 && s.Log[i].Slot == s.Slot; i-- {
+		if which(&s.Log[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // book enters an attempt.
@@ -148,6 +166,7 @@ func (d *Day) book(s *Situation, a *Attempt, sc *Score) {
 		}
 		s.Waiting = w
 	}
+	s.Left -= a.Minutes
 	sc.Calls++
 	if a.Answer >= Connected {
 		sc.Connected++
@@ -171,9 +190,9 @@ func need(set *Setting) []float64 {
 	return n
 }
 
-// expected is what a channel is believed to carry in a full quarter, presence in.
+// expected is what a channel is believed to carry in the rest of the quarter.
 func (s *Situation) expected(c int) float64 {
-	if !s.Set.usable(c, s.Slot) {
+	if !s.MayCall(c) {
 		return 0
 	}
 	waiting := 0.0
@@ -186,7 +205,7 @@ func (s *Situation) expected(c int) float64 {
 	sum := 0.0
 	for k, w := range forecast.StatePrior {
 		for n := range forecast.Nodes {
-			sum += w * cell.Connect[k] * cell.Weight[k][n] * min(waiting, cell.Rate[k][n]*max(0, slotMin-cell.Setup))
+			sum += w * cell.Connect[k] * cell.Weight[k][n] * min(waiting, cell.Rate[k][n]*max(0, s.Left-cell.Setup))
 		}
 	}
 	return sum

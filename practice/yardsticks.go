@@ -1,6 +1,8 @@
 package practice
 
 import (
+	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -32,15 +34,7 @@ func (Greedy) Next(s *Situation) Order {
 			all = append(all, hope{c, b})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b hope) int {
-		switch {
-		case a.b > b.b:
-			return -1
-		case a.b < b.b:
-			return 1
-		}
-		return a.c - b.c
-	})
+	slices.SortStableFunc(all, func(a, b hope) int { return cmp.Compare(b.b, a.b) })
 	var o Order
 	for _, h := range all {
 		o.Calls = append(o.Calls, h.c)
@@ -48,63 +42,90 @@ func (Greedy) Next(s *Situation) Order {
 	return o
 }
 
-// Notebook is what people do: for each station one remembered frequency by day and one
-// by night; every two hours on watch a round of the stations that take what waits, the
-// nearest first, until one of a kind has answered. Traffic goes in its fixed order.
-//
-// The remembered frequencies are good ones: those that connect best on average over the
-// setting's own days and nights, as an operator would know after a month.
+// Notebook is what people do: a remembered frequency by day and another by night; every
+// two hours on watch a round of the stations that take what waits, the nearest first.
+// Traffic goes in its fixed order. It wakes nobody.
 type Notebook struct {
 	page  [2][]int // [day, night][station]: channel, −1 none
 	order []int    // stations by distance
-	round []int    // still to be tried
 	begun int      // quarter the round was begun in
 }
 
-// NewNotebook opens the notebook of a setting.
+// NewNotebook opens a notebook with one frequency by day and one by night: those at
+// which, each station called on its channel nearest to it, most would answer in the
+// setting's own days and nights. It is as good as such a notebook can be from the
+// planner's own knowledge.
 func NewNotebook(set *Setting) *Notebook {
-	n := &Notebook{begun: -1}
-	for i := range n.page {
+	n := newNotebook(set)
+	for i, night := range [2]bool{false, true} {
+		best := -1.0
+		for c := range set.of {
+			page := make([]int, len(set.stations))
+			sum := 0.0
+			for k := range page {
+				if page[k] = set.nearest(k, set.Prospect.Channels[c].MHz); page[k] >= 0 {
+					sum += set.answers(page[k], night)
+				}
+			}
+			if sum > best {
+				n.page[i], best = page, sum
+			}
+		}
+	}
+	return n
+}
+
+// NewFullNotebook opens one with the best frequency by day and by night for each station
+// of its own.
+func NewFullNotebook(set *Setting) *Notebook {
+	n := newNotebook(set)
+	for i, night := range [2]bool{false, true} {
 		n.page[i] = make([]int, len(set.stations))
-	}
-	dark := make([]bool, set.Prospect.Slots)
-	for t := range dark {
-		dark[t] = !sunUp(set.where(t), set.at(t))
-	}
-	for k := range set.stations {
-		n.order = append(n.order, k)
-		for i, night := range [2]bool{false, true} {
-			n.page[i][k] = -1
+		for k := range set.stations {
 			best := 0.0
+			n.page[i][k] = -1
 			for c := range set.of {
-				if set.of[c] != k {
-					continue
-				}
-				sum := 0.0
-				for t := range dark {
-					if dark[t] == night && set.usable(c, t) {
-						sum += set.Prospect.Channels[c].Cells[t].Likely(forecast.StatePrior)
-					}
-				}
-				if sum > best {
-					n.page[i][k], best = c, sum
+				if x := set.answers(c, night); set.of[c] == k && x > best {
+					n.page[i][k], best = c, x
 				}
 			}
 		}
 	}
-	near := func(k int) float64 {
-		return earth.Between(set.Request.Home.Position, set.stations[k].Position).D.Km()
-	}
-	slices.SortStableFunc(n.order, func(a, b int) int {
-		switch x, y := near(a), near(b); {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
-	})
 	return n
+}
+
+func newNotebook(set *Setting) *Notebook {
+	n := &Notebook{begun: -1}
+	near := make([]float64, len(set.stations))
+	for k := range near {
+		n.order = append(n.order, k)
+		near[k] = earth.Between(set.Request.Home.Position, set.stations[k].Position).D.Km()
+	}
+	slices.SortStableFunc(n.order, func(a, b int) int { return cmp.Compare(near[a], near[b]) })
+	return n
+}
+
+// answers is how often a channel is believed to connect, summed over the quarters of
+// day or night.
+func (s *Setting) answers(c int, night bool) (sum float64) {
+	for t := range s.Prospect.Slots {
+		if s.usable(c, t) && sunUp(s.where(t), s.at(t)) != night {
+			sum += s.Prospect.Channels[c].Cells[t].Likely(forecast.StatePrior)
+		}
+	}
+	return sum
+}
+
+// nearest is the usable channel of a station nearest in frequency; −1 none.
+func (s *Setting) nearest(k int, fMHz float64) int {
+	best, off := -1, math.Inf(1)
+	for c := range s.of {
+		ch := &s.Prospect.Channels[c]
+		if d := math.Abs(math.Log(ch.MHz / fMHz)); s.of[c] == k && ch.Excluded == "" && len(ch.Links) > 0 && d < off {
+			best, off = c, d
+		}
+	}
+	return best
 }
 
 // Next turns to the page.
@@ -115,16 +136,15 @@ func (n *Notebook) Next(s *Situation) Order {
 	}
 	at := set.at(s.Slot)
 	if at.Hour()%2 == 0 && at.Minute() < 15 || n.begun < 0 {
-		n.round, n.begun = slices.Clone(n.order), s.Slot
+		n.begun = s.Slot
 	}
 	night := 0
 	if !sunUp(set.where(s.Slot), at) {
 		night = 1
 	}
 	var o Order
-	var left []int
 	minutes := 0.0
-	for _, k := range n.round {
+	for _, k := range n.order {
 		c := n.page[night][k]
 		if tried(s, n.begun, k) {
 			continue
@@ -132,13 +152,11 @@ func (n *Notebook) Next(s *Situation) Order {
 		if c < 0 || !set.usable(c, s.Slot) || !slices.ContainsFunc(s.Waiting, func(i int) bool { return set.takesOf(c, i) }) {
 			continue
 		}
-		left = append(left, k)
-		if giveUp := set.Prospect.Channels[c].Cells[s.Slot].GiveUp; minutes+giveUp < slotMin {
+		if giveUp := set.Prospect.Channels[c].Cells[s.Slot].GiveUp; minutes+giveUp < s.Left {
 			o.Calls = append(o.Calls, c)
 			minutes += giveUp
 		}
 	}
-	n.round = left
 	return o
 }
 
