@@ -62,6 +62,7 @@ func newRoot(stdin io.Reader, stdout, stderr io.Writer) *cobra.Command {
 	p.BoolVar(&s.json, "json", false, "print JSON, with the names of the printed table")
 	root.AddCommand(s.circuit(), s.sky(), s.antenna())
 	s.addDesk(root)
+	s.addPaper(root)
 	usage(root)
 	return root
 }

@@ -28,7 +28,7 @@ is logged and the plan made again; u takes the last back. Left and right move a 
 through the ribbon by quarter hours, page up and down by three hours, escape lets it go;
 up and down choose the station whose sky is shown; q leaves.
 
-Where there is no terminal it prints one frame and ends.`,
+Where there is no terminal it prints one frame and ends; with --json, the plan it shows.`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			ctx := c.Context()
@@ -38,8 +38,8 @@ Where there is no terminal it prints one frame and ends.`,
 				f, ok := x.(*os.File)
 				return ok && isatty.IsTerminal(f.Fd())
 			}
-			if !terminal(s.stdout) || !terminal(s.stdin) {
-				return printFrame(s.stdout, m)
+			if s.json || !terminal(s.stdout) || !terminal(s.stdin) {
+				return s.printFrame(m)
 			}
 			if msg, ok := m.load().(failed); ok { // a fault of the files is told before the screen is taken
 				return msg.err
@@ -52,17 +52,16 @@ Where there is no terminal it prints one frame and ends.`,
 	return c
 }
 
-// printFrame shows the screen once, 80 by 24, or as COLUMNS and LINES say.
-func printFrame(w io.Writer, m *watchModel) error {
+// printFrame shows the screen once, 80 by 24, or as COLUMNS and LINES say; as JSON, the
+// plan it shows.
+func (s *shell) printFrame(m *watchModel) error {
 	m.w, m.h = size(os.Getenv("COLUMNS"), 80), size(os.Getenv("LINES"), 24)
-	switch msg := m.load().(type) {
-	case failed:
-		return msg.err
-	default:
-		m.Update(msg)
+	msg := m.load()
+	if f, ok := msg.(failed); ok {
+		return f.err
 	}
-	_, err := lipgloss.Fprintln(w, strings.TrimRight(m.frame(), "\n"))
-	return err
+	m.Update(msg)
+	return s.print(m.plan, func(w io.Writer) { lipgloss.Fprintln(w, strings.TrimRight(m.frame(), "\n")) })
 }
 
 func size(s string, usual int) int {

@@ -206,7 +206,7 @@ func TestWatchLeaves(t *testing.T) {
 func TestWatchWithoutTerminal(t *testing.T) {
 	s := world(t, "tamarind")
 	c := s.watch()
-	c.SetArgs(nil)
+	c.SetArgs([]string{})
 	if err := c.ExecuteContext(context.Background()); err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +218,10 @@ func TestWatchWithoutTerminal(t *testing.T) {
 		t.Errorf("%d lines, want 24:\n%s", len(lines), got)
 	}
 	s.dir = t.TempDir()
-	if err := s.watch().ExecuteContext(context.Background()); desk.Classify(err) != desk.Missing {
+	c = s.watch()
+	c.SetArgs([]string{})
+	c.SilenceErrors, c.SilenceUsage = true, true
+	if err := c.ExecuteContext(context.Background()); desk.Classify(err) != desk.Missing {
 		t.Errorf("an empty folder: %v, want a missing home", err)
 	}
 }

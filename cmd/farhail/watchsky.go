@@ -85,8 +85,8 @@ func (c *chart) swell(r *report.Ribbon) {
 				ink = boldInk
 			}
 		}
-		if rs := []rune(name); len(rs) > a-2 {
-			name = string(rs[:a-3]) + "…"
+		if rs := []rune(name); len(rs) > a-1 {
+			name = string(rs[:a-2]) + "…"
 		}
 		c.write(a-1-len([]rune(name)), y, ink, name)
 		if q, ok := c.chance(row, c.x(r.Now)); ok && row.MHz == 0 {
