@@ -36,9 +36,10 @@ func (p *page) night(top float64) {
 			if p.Narrow {
 				word = hm(s.at)
 			}
-			if math.Abs(x-p.x(p.r.Now)) > 70 {
+			switch {
+			case math.Abs(x-p.x(p.r.Now)) > 70:
 				p.text(letters, "sun", x, p.foot+16, "middle", word)
-			} else if x > p.x(p.r.Now) {
+			case x > p.x(p.r.Now) && !p.Narrow:
 				p.text(letters, "sun", p.x(p.r.Now)+8, p.foot+16, "start", word)
 			}
 		}
@@ -371,7 +372,7 @@ func (p *page) rails(part []sample, size float64, room func(sample) (float64, fl
 		}
 		return []rail{{smooth(edge), least}}
 	}
-	if foot < top {
+	if top, foot = max(top, p.yTop+2), min(foot, p.yFoot-2); foot < top {
 		return nil
 	}
 	lines := []float64{top, foot}

@@ -1,13 +1,13 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig, type Plugin } from 'vite';
 
-// The upright letters are asked for with the page itself, not after its style is read.
+// The letters are asked for with the page itself, not after its style is read.
 const letters: Plugin = {
   name: 'letters-first',
   transformIndexHtml: {
     order: 'post',
     handler: (_html, { bundle }) =>
-      Object.keys(bundle ?? {}).filter((f) => /opsz-normal.*\.woff2$/.test(f)).map((f) => ({ tag: 'link', attrs: { rel: 'preload', as: 'font', type: 'font/woff2', crossorigin: '', href: '/' + f }, injectTo: 'head' as const })),
+      Object.keys(bundle ?? {}).filter((f) => /\.woff2$/.test(f)).map((f) => ({ tag: 'link', attrs: { rel: 'preload', as: 'font', type: 'font/woff2', crossorigin: '', href: '/' + f }, injectTo: 'head' as const })),
   },
 };
 
