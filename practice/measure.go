@@ -19,10 +19,11 @@ func Yardsticks(set *Setting) ([]Player, error) {
 	if err := set.prepare(); err != nil {
 		return nil, err
 	}
+	one, full := *NewNotebook(set), *NewFullNotebook(set)
 	return []Player{
 		{"plan", func() Policy { return &Planner{Plan: Farhail} }},
-		{"notebook", func() Policy { return NewNotebook(set) }},
-		{"full notebook", func() Policy { return NewFullNotebook(set) }},
+		{"notebook", func() Policy { n := one; return &n }},
+		{"full notebook", func() Policy { n := full; return &n }},
 		{"greedy", func() Policy { return Greedy{} }},
 	}, nil
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"farhail/forecast"
 	"farhail/plan"
@@ -89,7 +88,7 @@ func queues(s *Situation) (out [][]int) {
 func (s *Situation) problem(q []int, b *forecast.Belief, wake []float64, battery plan.Battery) (p *plan.Problem, items, channels []int) {
 	set := s.Set
 	slots := set.Prospect.Slots - s.Slot
-	p = &plan.Problem{Slots: slots, Wake: slices.Clone(wake), Battery: battery, Draw: set.Draw, Prior: b.Sky(set.slotTime(s.Slot)), Minutes: set.Minutes}
+	p = &plan.Problem{Slots: slots, Wake: slices.Clone(wake), Battery: battery, Draw: set.Draw, Prior: b.Sky(set.at(s.Slot)), Minutes: set.Minutes}
 	p.Battery.Drift = slices.Clone(battery.Drift)
 	most := 0.0
 	for c := range set.of {
@@ -102,7 +101,7 @@ func (s *Situation) problem(q []int, b *forecast.Belief, wake []float64, battery
 			cells = slices.Clone(cells)
 			cells[0].Open = false
 		}
-		at := set.slotTime(s.Slot)
+		at := set.at(s.Slot)
 		p.Channels = append(p.Channels, plan.Channel{Station: set.of[c], Free: b.Free(ch.Station.Name, at), Later: b.FreeFrom(ch.Station.Name, at, slots), Cells: cells})
 		channels = append(channels, c)
 		for t := range cells {
@@ -137,12 +136,7 @@ func beliefOf(s *Situation) *forecast.Belief {
 		case a.Answer == Engaged:
 			what = forecast.Engaged
 		}
-		b.Learn(ch.Station.Name, s.Set.slotTime(a.Slot), ch.Cells[a.Slot].Connect, what)
+		b.Learn(ch.Station.Name, s.Set.at(a.Slot), ch.Cells[a.Slot].Connect, what)
 	}
 	return b
-}
-
-// slotTime is when a quarter begins.
-func (s *Setting) slotTime(slot int) time.Time {
-	return s.Prospect.Start.Add(time.Duration(slot) * forecast.Slot)
 }

@@ -53,7 +53,7 @@ type kit struct {
 	radios    [][]*radio                      // [channel][link]
 	takes     [][]bool                        // [item][station]
 	bands     []circuit.Band
-	total     float64 // bytes of all items
+	dark      []bool // the Sun is down, by quarter
 	precedent []string
 }
 
@@ -115,6 +115,9 @@ func (s *Setting) set() error {
 		}
 		s.radios = append(s.radios, of)
 	}
+	for t := range p.Slots {
+		s.dark = append(s.dark, !sunUp(s.where(t), s.at(t)))
+	}
 	for _, it := range s.Items {
 		if len(it.Worth) != p.Slots {
 			return fmt.Errorf("prepare practice: message %s: worth of %d quarters, want %d", it.Message, len(it.Worth), p.Slots)
@@ -124,7 +127,6 @@ func (s *Setting) set() error {
 			takes[k] = slices.Contains(it.Stations, st.Name)
 		}
 		s.takes = append(s.takes, takes)
-		s.total += it.Bytes
 		if !slices.Contains(s.precedent, it.Precedence) {
 			s.precedent = append(s.precedent, it.Precedence)
 		}

@@ -129,17 +129,17 @@ func settle(t testing.TB, h *station.Home, dir *station.Directory, mails []lette
 	return s
 }
 
-var saltmarsh = struct {
+var made = struct {
 	sync.Mutex
 	s map[string]*Setting
 }{s: map[string]*Setting{}}
 
 // shared is a setting made once for all tests: nothing changes it.
 func shared(t testing.TB, world string) *Setting {
-	saltmarsh.Lock()
-	defer saltmarsh.Unlock()
-	if saltmarsh.s[world] == nil {
-		saltmarsh.s[world] = setting(t, world)
+	made.Lock()
+	defer made.Unlock()
+	if made.s[world] == nil {
+		made.s[world] = setting(t, world)
 	}
-	return saltmarsh.s[world]
+	return made.s[world]
 }

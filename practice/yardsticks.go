@@ -109,7 +109,7 @@ func newNotebook(set *Setting) *Notebook {
 // day or night.
 func (s *Setting) answers(c int, night bool) (sum float64) {
 	for t := range s.Prospect.Slots {
-		if s.usable(c, t) && sunUp(s.where(t), s.at(t)) != night {
+		if s.usable(c, t) && s.dark[t] == night {
 			sum += s.Prospect.Channels[c].Cells[t].Likely(forecast.StatePrior)
 		}
 	}
@@ -139,7 +139,7 @@ func (n *Notebook) Next(s *Situation) Order {
 		n.begun = s.Slot
 	}
 	night := 0
-	if !sunUp(set.where(s.Slot), at) {
+	if set.dark[s.Slot] {
 		night = 1
 	}
 	var o Order
