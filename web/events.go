@@ -109,7 +109,7 @@ const look = 400 * time.Millisecond
 // watchFiles sees changes made by other commands, or by hand in the files, and tells the
 // pages. Looking at sizes and times works on every kind of disk, which notices do not.
 func (s *Server) watchFiles(ctx context.Context) {
-	files, store := s.marks()
+	s.seen.set(s.marks())
 	t := time.NewTicker(look)
 	defer t.Stop()
 	for {
@@ -119,16 +119,29 @@ func (s *Server) watchFiles(ctx context.Context) {
 		case <-t.C:
 		}
 		f, b := s.marks()
-		switch {
-		case f != files:
+		files, store := s.seen.set(f, b)
+		if files {
 			s.reopen(ctx)
-			s.changed()
-			_, b = s.marks()
-		case b != store:
+		}
+		if files || store {
 			s.changed()
 		}
-		files, store = f, b
 	}
+}
+
+// seen are the marks of what the pages know of.
+type seen struct {
+	mu           sync.Mutex
+	files, store string
+}
+
+// set takes new marks and says which differ.
+func (k *seen) set(files, store string) (f, s bool) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	f, s = files != k.files, store != k.store
+	k.files, k.store = files, store
+	return f, s
 }
 
 // marks are the sizes and times of the operator's files, and of the store.
@@ -153,6 +166,7 @@ func (s *Server) marks() (files, store string) {
 
 // changed forgets what was worked out and tells the pages.
 func (s *Server) changed() {
+	s.seen.set(s.marks())
 	s.plans.forget()
 	s.events.tell("changed")
 }

@@ -264,7 +264,7 @@ func (s *Server) tryHome(r *http.Request) (any, error) {
 			return err
 		}
 		a.Next = compare(plan, old, screen)
-		b := ribbon(plan, screen, old)
+		b := desk.Ribbon(plan, screen, old)
 		b.Strands, b.Load, b.Battery, b.Hidden = nil, nil, nil, ""
 		a.Picture = lay(b, r)
 		a.Patterns, err = desk.HomePatterns(t.Home, az, fs)

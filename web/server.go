@@ -34,6 +34,7 @@ type Server struct {
 	open   *desk.Desk   // nil: not to be opened; see fault
 	fault  error
 	plans  planned
+	seen   seen
 	closed chan struct{}
 }
 
@@ -110,11 +111,12 @@ func (s *Server) Run(ctx context.Context) error {
 func (s *Server) reopen(ctx context.Context) {
 	d, err := desk.Open(ctx, s.options.Dir)
 	s.desk.Lock()
-	defer s.desk.Unlock()
 	if s.open != nil {
 		s.open.Close()
 	}
 	s.open, s.fault = d, err
+	s.desk.Unlock()
+	// Not while the desk is held: who works a plan out holds the plans, then the desk.
 	s.plans.forget()
 }
 

@@ -74,7 +74,7 @@ func (s *Server) getWatch(r *http.Request) (any, error) {
 		give := c.Start.Add(time.Duration(math.Ceil(screen.GiveUpMinutes) * float64(time.Minute)))
 		a.GiveUp = &give
 	}
-	a.Picture = lay(ribbon(plan, screen, nil), r)
+	a.Picture = lay(desk.Ribbon(plan, screen, nil), r)
 	return a, nil
 }
 

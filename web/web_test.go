@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -269,6 +270,27 @@ func TestStreamsAreBounded(t *testing.T) {
 	}
 	for range 100 {
 		e.tell("changed") // nobody reads: it must not wait
+	}
+}
+
+// Of forty stations the plan's and the likeliest have strands; the rest is one line.
+func TestFortyStations(t *testing.T) {
+	s := &desk.Screen{From: time.Unix(0, 0), To: time.Unix(86400, 0), Now: time.Unix(0, 0), Focus: "S0", Steps: []time.Time{time.Unix(450, 0)}}
+	for i := range 40 {
+		s.Stations = append(s.Stations, desk.ScreenStation{Name: fmt.Sprintf("S%d", i), Channels: []desk.ScreenChannel{{MHz: 5, Chance: []float64{float64(i) / 100}}}})
+	}
+	a := &desk.PlanAnswer{Calls: []desk.CallAnswer{{Station: "S3"}, {Station: "S5"}}}
+	r := desk.Ribbon(a, s, nil)
+	var names []string
+	for _, x := range r.Strands {
+		names = append(names, x.Station)
+	}
+	want := "S3 S5 S33 S34 S35 S36 S37 S38 S39"
+	if got := strings.Join(names, " "); got != want {
+		t.Errorf("strands %s, want %s", got, want)
+	}
+	if !strings.HasPrefix(r.Hidden, "30 more") {
+		t.Errorf("hidden: %q, want 30 more", r.Hidden)
 	}
 }
 
