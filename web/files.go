@@ -58,6 +58,16 @@ var files = sync.OnceValue(func() map[string]file {
 	return out
 })
 
+// style is the address of the page's style.
+func style() string {
+	for name := range files() {
+		if path.Ext(name) == ".css" {
+			return name
+		}
+	}
+	return ""
+}
+
 func zip(b []byte) []byte {
 	var buf bytes.Buffer
 	w, _ := gzip.NewWriterLevel(&buf, gzip.BestCompression)

@@ -135,7 +135,7 @@ func (g *guard) enter(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Write([]byte(`<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>Farhail</title>
-<main><h1>Farhail</h1>` + word + `<form method="post" action="/enter"><label>Pass-phrase <input type="password" name="phrase" autocomplete="current-password" autofocus></label> <button>Enter</button></form></main></html>`))
+<link rel="stylesheet" href="` + style() + `"><main class="page"><h1 class="lead"><b>Farhail</b> asks for the pass-phrase.</h1>` + word + `<form class="entry" method="post" action="/enter"><label>Pass-phrase <input type="password" name="phrase" autocomplete="current-password" autofocus></label> <button class="btn">Enter</button></form></main></html>`))
 }
 
 func (g *guard) admit() bool {

@@ -143,6 +143,9 @@ func TestPassPhrase(t *testing.T) {
 	if got, _, _ := do(t, s, "GET", "/api/watch", ""); got != 401 {
 		t.Errorf("an answer without the pass-phrase: %d", got)
 	}
+	if got, h, _ := do(t, s, "GET", style(), ""); got != 200 || !strings.HasPrefix(h.Get("Content-Type"), "text/css") {
+		t.Errorf("the style of the form: %d %s", got, h.Get("Content-Type"))
+	}
 	form := []string{"Content-Type", "application/x-www-form-urlencoded"}
 	if got, _, _ := do(t, s, "POST", "/enter", "phrase=wrong", form...); got != 403 {
 		t.Errorf("a wrong pass-phrase: %d", got)
