@@ -76,5 +76,6 @@ async function empty() {
     await ready(p, path.slice(1));
     await accessible(p, 'an empty home, ' + path);
   }
+  await p.context().close();
   await d.stop();
 }
