@@ -1,10 +1,11 @@
-# What CI runs: make check. It needs Go alone; what it wants beside, it installs.
+# What CI runs: make check. The program needs Go alone; the check of its page also Node
+# and a Chromium, that of its paper poppler. .ci/run installs what is absent.
 GO ?= go
 PACKAGES := ./...
 
-.PHONY: check build test vet cross bench tables
+.PHONY: check build test vet cross page bench tables
 
-check: vet test cross
+check: vet test cross page
 
 vet:
 	@out=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$out" ]; then echo "not formatted: $$out"; exit 1; fi
@@ -19,6 +20,10 @@ cross:
 	  echo "build $$t"; \
 	  CGO_ENABLED=0 GOOS=$${t%/*} GOARCH=$${t#*/} $(GO) build -trimpath -o /dev/null ./cmd/farhail || exit 1; \
 	done
+
+# The page built again and compared with web/dist, then run in a browser.
+page:
+	web/ui/test.sh
 
 build:
 	CGO_ENABLED=0 $(GO) build -trimpath -ldflags="-s -w" -o bin/farhail ./cmd/farhail

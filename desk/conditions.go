@@ -86,7 +86,7 @@ func (d *Desk) believed(ctx context.Context, at time.Time) (IndexAnswer, error) 
 	if n > 0 {
 		h := iono.FromFlux(sum / float64(n))
 		h.SD = math.Hypot(h.SD, dailyFluxSD/math.Sqrt(float64(n)))
-		a.Heard = &OpinionAnswer{round(h.IG12), round(h.R12), round(h.SD), fmt.Sprintf("flux %.0f, %d bulletins in 27 days", sum/float64(n), n)}
+		a.Heard = &OpinionAnswer{round(h.IG12), round(h.R12), round(h.SD), fmt.Sprintf("flux %.0f, %s in 27 days", sum/float64(n), countOf(n, "bulletin"))}
 		x = iono.Weigh(t, h)
 	}
 	a.IG12, a.R12, a.SD = round(x.IG12), round(x.R12), round(x.SD)

@@ -63,7 +63,11 @@ func (d *Desk) Windows(ctx context.Context, at time.Time, days int, only string)
 		return part.Windows(ctx, at, days, "")
 	}
 	start := at.UTC().Truncate(24 * time.Hour)
-	pr, _, err := d.prospect(ctx, start, time.Duration(days)*24*time.Hour)
+	index, err := d.believed(ctx, at)
+	if err != nil {
+		return nil, err
+	}
+	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, start, time.Duration(days)*24*time.Hour)
 	if err != nil {
 		return nil, err
 	}

@@ -372,7 +372,7 @@ func (p *page) rails(part []sample, size float64, room func(sample) (float64, fl
 		}
 		return []rail{{smooth(edge), least}}
 	}
-	if top, foot = max(top, p.yTop+2), min(foot, p.yFoot-2); foot < top {
+	if top, foot = max(top, p.yTop+2), min(foot, p.yFoot-2); foot-top < size*1.35+4 {
 		return nil
 	}
 	lines := []float64{top, foot}

@@ -63,6 +63,7 @@ func newRoot(stdin io.Reader, stdout, stderr io.Writer) *cobra.Command {
 	root.AddCommand(s.circuit(), s.sky(), s.antenna())
 	s.addDesk(root)
 	s.addPaper(root)
+	s.addWeb(root)
 	usage(root)
 	return root
 }

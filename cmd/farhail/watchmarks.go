@@ -22,6 +22,7 @@ func (c *chart) column(t time.Time, r rune, ink pencil) {
 
 // words sets what the picture says of the water and of the Sun, where there is room.
 func (c *chart) words(r *report.Ribbon) {
+	foot, from := len(c.rows)-1, 0
 	for _, s := range c.pic.Shapes {
 		switch class, _, _ := strings.Cut(s.Class, " "); {
 		case s.Kind == "along" && class == "sea":
@@ -31,27 +32,36 @@ func (c *chart) words(r *report.Ribbon) {
 				continue
 			}
 			c.write(c.col(mid[0])-len(s.Text)/2, y, seaInk, " "+s.Text+" ")
-		case class == "sun" || class == "nowtime":
-			ink, text := seaInk, s.Text
-			if class == "nowtime" {
-				ink = boldInk
-			}
-			for _, n := range r.Nights {
-				switch s.Text {
-				case n.Sunset.Format("15:04"):
-					text = "sunset " + s.Text
-				case n.Sunrise.Format("15:04"):
-					text = "sunrise " + s.Text
-				}
-			}
-			x, n := c.col(s.Points[0][0]), len([]rune(text))
+		case class == "nowtime":
+			n := len([]rune(s.Text))
+			x := c.col(s.Points[0][0])
 			switch s.Anchor {
 			case "middle":
 				x -= n / 2
 			case "end":
 				x -= n
 			}
-			c.write(x, len(c.rows)-1, ink, text)
+			c.write(x, foot, boldInk, s.Text)
+			from = x + n + 1
+		}
+	}
+	for _, n := range r.Nights {
+		for _, e := range []struct {
+			at   time.Time
+			word string
+		}{{n.Sunset, "sunset "}, {n.Sunrise, "sunrise "}} {
+			text := e.word + e.at.Format("15:04")
+			x := c.x(e.at)
+			if x < c.pic.X0 || x > c.pic.X1 {
+				continue
+			}
+			at := c.col(x) - len(text)/2
+			if e.at.After(r.Now) {
+				at = max(at, from)
+			} else if at+len(text) >= from-6 {
+				continue
+			}
+			c.write(at, foot, seaInk, text)
 		}
 	}
 }
