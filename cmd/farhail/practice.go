@@ -83,7 +83,9 @@ Nothing is transmitted, and nothing is written into the log.`,
 }
 
 func printMeasure(w io.Writer, a *desk.PracticeAnswer) {
-	pm := func(m desk.MeanAnswer, format string) string { return fmt.Sprintf(format+" ± "+format, m.Mean, m.Half) }
+	pm := func(m desk.MeanAnswer, format string) string {
+		return fmt.Sprintf(format+" ± "+format, m.Mean, m.Half)
+	}
 	fmt.Fprintf(w, "%d days, seeds from %d; clairvoyant bound %s\n", a.Days, a.Seed, pm(a.Bound, "%.2f"))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "player\tweighted_delivery\tshare_of_bound\tover_notebook\tminutes_on_the_air\tenergy_wh\twh_per_kb\tcalls")

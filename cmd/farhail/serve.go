@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"runtime"
@@ -84,7 +85,9 @@ func (s *shell) show(ctx context.Context, o web.Options, open bool) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(s.stdout, w.Address())
+	if err := s.print(map[string]string{"address": w.Address()}, func(out io.Writer) { fmt.Fprintln(out, w.Address()) }); err != nil {
+		return err
+	}
 	if open {
 		if err := browse(w.Address()); err != nil {
 			fmt.Fprintf(s.stderr, "farhail: no browser could be opened: %v\n", err)
