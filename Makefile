@@ -35,4 +35,4 @@ bench:
 # The embedded tables from their sources; regenerating must change nothing.
 DATA ?= ../shared/data
 tables:
-	for g in geomag ionomaps indices deciles noise groundclass; do $(GO) run tables/$$g/gen.go $(DATA) || exit 1; done
+	for g in geomag ionomaps indices deciles noise groundclass storms; do $(GO) run tables/$$g/gen.go $(DATA) || exit 1; done

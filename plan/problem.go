@@ -94,8 +94,8 @@ type Grid struct {
 	Tilts  []float64 // θ, ascending, odd in number with 0 in the middle
 }
 
-// DefaultGrid is measured in docs/plan.md: halving its steps moves the value of a day by
-// far less than 1 %, whatever the battery.
+// DefaultGrid is measured in docs/plan.md: halving its steps moves the value of most
+// queues by far less than 1 %, of the worst met by 1.4 %.
 var DefaultGrid = Grid{Levels: 17, Tilts: []float64{-1.2, 0, 1.2}}
 
 // tilted is the belief of a tilt.
