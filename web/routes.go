@@ -45,6 +45,7 @@ func (s *Server) Handler() http.Handler {
 	post("/api/conditions", s.setConditions)
 	get("/api/log", s.getLog)
 	m.HandleFunc("GET /api/log.csv", s.exportLog)
+	m.HandleFunc("GET /api/card.pdf", s.getCard)
 	post("/api/log", s.addLog)
 	post("/api/log/{id}/undo", s.undoLog)
 	get("/api/home", s.getHome)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -128,4 +129,32 @@ func (s *Server) getCell(r *http.Request) (any, error) {
 		return err
 	})
 	return a, err
+}
+
+// getCard is the card of the coming day on paper: ?size=a5|a4, a5 if none is named.
+func (s *Server) getCard(w http.ResponseWriter, r *http.Request) {
+	size := report.Size(r.FormValue("size"))
+	if size == "" {
+		size = report.A5
+	}
+	if !slices.Contains(report.Sizes, size) {
+		fail(w, r, &desk.InputError{What: fmt.Sprintf("size: no paper %q", size), Hint: "choose a5 or a4"})
+		return
+	}
+	var pdf []byte
+	err := s.with(func(d *desk.Desk) error {
+		card, err := d.Card(r.Context(), d.Now().Truncate(time.Minute), nil)
+		if err != nil {
+			return err
+		}
+		pdf, err = card.PDF(size)
+		return err
+	})
+	if err != nil {
+		fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="farhail-card-%s.pdf"`, size))
+	w.Write(pdf)
 }

@@ -31,6 +31,10 @@ async function watch(p, d) {
   await p.goto(d.base);
   await ready(p, 'watch');
   const first = await p.locator('h1').innerText();
+  for (const size of ['A5', 'A4']) {
+    const [card] = await Promise.all([p.waitForEvent('download'), p.getByRole('link', { name: size, exact: true }).click()]);
+    check(readFileSync(await card.path()).subarray(0, 5).toString() === '%PDF-', `the watch on paper, ${size}`);
+  }
   await p.getByRole('button', { name: 'why this one' }).click();
   await p.getByText('The MUF is').waitFor();
   await p.keyboard.press('Escape');
