@@ -36,7 +36,7 @@ func BenchmarkProspect(b *testing.B) {
 		b.Run(w, func(b *testing.B) {
 			d := demoDesk(b, w)
 			for b.Loop() {
-				if _, _, err := d.prospect(context.Background(), d.Now(), 24*time.Hour); err != nil {
+				if _, _, err := d.prospect(context.Background(), d.Now(), d.Now(), 24*time.Hour); err != nil {
 					b.Fatal(err)
 				}
 			}

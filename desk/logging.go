@@ -157,7 +157,7 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 
 // promise is the forecast of an attempt's channel at its moment.
 func (d *Desk) promise(ctx context.Context, a *logbook.Attempt, at time.Time) (*logbook.Forecast, error) {
-	pr, index, err := d.prospect(ctx, at, forecast.Slot)
+	pr, index, err := d.prospect(ctx, at, at, forecast.Slot)
 	if err != nil {
 		return nil, err
 	}

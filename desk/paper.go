@@ -20,6 +20,24 @@ const straightUp = 400 * unit.Km
 // weekDays are the days of windows on a card.
 const weekDays = 7
 
+// Paper reads a size of paper; field is what it is called where it was written.
+func Paper(field, word string) (report.Size, error) {
+	size := report.Size(word)
+	if !slices.Contains(report.Sizes, size) {
+		return "", &InputError{What: fmt.Sprintf("%s: no paper %q", field, word), Hint: "choose a5 or a4"}
+	}
+	return size, nil
+}
+
+// PrintCard is the card as PDF.
+func (d *Desk) PrintCard(ctx context.Context, at time.Time, week []string, size report.Size) ([]byte, error) {
+	c, err := d.Card(ctx, at, week)
+	if err != nil {
+		return nil, err
+	}
+	return c.PDF(size)
+}
+
 // Card gathers a watch for paper: its calls, its picture, and the windows of the week
 // for the stations named; none named: for all, as many as the paper takes.
 func (d *Desk) Card(ctx context.Context, at time.Time, week []string) (*report.Card, error) {
@@ -76,7 +94,7 @@ func (d *Desk) Card(ctx context.Context, at time.Time, week []string) (*report.C
 		c.Also = append(c.Also, fmt.Sprintf("At %s by %s: “%s”.", b.At.Format("15:04"), b.Bearer, subjects[b.Message]))
 	}
 	c.Assumed = d.assumed(a)
-	c.Week, err = d.week(ctx, at, named, inPlan(a))
+	c.Week, err = d.week(w.index, at, named, inPlan(a))
 	return c, err
 }
 
@@ -193,14 +211,10 @@ func (d *Desk) assumed(a *PlanAnswer) []string {
 }
 
 // week finds the windows of some stations, by distance; none named: of all.
-func (d *Desk) week(ctx context.Context, at time.Time, named []string, planned map[string]bool) (report.Week, error) {
+func (d *Desk) week(index IndexAnswer, at time.Time, named []string, planned map[string]bool) (report.Week, error) {
 	from := at.UTC().Truncate(24 * time.Hour)
 	w := report.Week{From: from, Days: weekDays, Chosen: len(named) > 0}
 	// A day on either side, so that a window that reaches over the edge has both its ends.
-	index, err := d.believed(ctx, at)
-	if err != nil {
-		return w, err
-	}
 	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, from.AddDate(0, 0, -1), (weekDays+2)*24*time.Hour)
 	if err != nil {
 		return w, err

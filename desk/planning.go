@@ -107,12 +107,12 @@ const inboundID = "in:"
 var callMinutes = []float64{5, 10, 15}
 
 // prospect works out what every channel promises from a moment on.
-func (d *Desk) prospect(ctx context.Context, at time.Time, span time.Duration) (*forecast.Prospect, IndexAnswer, error) {
+func (d *Desk) prospect(ctx context.Context, at, from time.Time, span time.Duration) (*forecast.Prospect, IndexAnswer, error) {
 	index, err := d.believed(ctx, at)
 	if err != nil {
 		return nil, index, err
 	}
-	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, at, span)
+	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, from, span)
 	return pr, index, err
 }
 

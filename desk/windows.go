@@ -63,11 +63,7 @@ func (d *Desk) Windows(ctx context.Context, at time.Time, days int, only string)
 		return part.Windows(ctx, at, days, "")
 	}
 	start := at.UTC().Truncate(24 * time.Hour)
-	index, err := d.believed(ctx, at)
-	if err != nil {
-		return nil, err
-	}
-	pr, err := prospectOf(d.Home, d.Directory, d.where(), index, start, time.Duration(days)*24*time.Hour)
+	pr, _, err := d.prospect(ctx, at, start, time.Duration(days)*24*time.Hour)
 	if err != nil {
 		return nil, err
 	}
@@ -158,7 +154,7 @@ type ChannelAnswer struct {
 // Stations lists the directory as it stands at a moment: bearing, distance, and what
 // each channel promises now. Compass bearings are true less the declination of the day.
 func (d *Desk) Stations(ctx context.Context, at time.Time) ([]StationAnswer, error) {
-	pr, _, err := d.prospect(ctx, at, forecast.Slot)
+	pr, _, err := d.prospect(ctx, at, at, forecast.Slot)
 	if err != nil {
 		return nil, err
 	}

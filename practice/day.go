@@ -216,15 +216,8 @@ func (e *ear) channel(c, t int, h, cosχ float64, hour *[2]circuit.Hour) {
 	e.d.steady[c][t] = over > steadyDB
 }
 
-// SNR is what a channel has at a moment in 3 kHz, the mean over fading: of us there, and
-// of them here.
-func (d *Day) SNR(channel int, at time.Time) (out, in unit.DB) {
-	x := at.Sub(d.set.Prospect.Start).Hours() * 4
-	o, i := d.between(channel, x)
-	return unit.DB(o), unit.DB(i)
-}
-
-// between reads the quarters' SNRs at x quarters from the start.
+// between reads the quarters' SNRs at x quarters from the start, in 3 kHz, the mean over
+// fading: of us there, and of them here.
 func (d *Day) between(c int, x float64) (out, in float64) {
 	s := d.snr[c]
 	x = min(max(x, 0), float64(len(s)-1))

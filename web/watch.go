@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"net/http"
-	"slices"
 	"strconv"
 	"time"
 
@@ -133,21 +132,18 @@ func (s *Server) getCell(r *http.Request) (any, error) {
 
 // getCard is the card of the coming day on paper: ?size=a5|a4, a5 if none is named.
 func (s *Server) getCard(w http.ResponseWriter, r *http.Request) {
-	size := report.Size(r.FormValue("size"))
-	if size == "" {
-		size = report.A5
+	word := r.FormValue("size")
+	if word == "" {
+		word = string(report.A5)
 	}
-	if !slices.Contains(report.Sizes, size) {
-		fail(w, r, &desk.InputError{What: fmt.Sprintf("size: no paper %q", size), Hint: "choose a5 or a4"})
+	size, err := desk.Paper("size", word)
+	if err != nil {
+		fail(w, r, err)
 		return
 	}
 	var pdf []byte
-	err := s.with(func(d *desk.Desk) error {
-		card, err := d.Card(r.Context(), d.Now().Truncate(time.Minute), nil)
-		if err != nil {
-			return err
-		}
-		pdf, err = card.PDF(size)
+	err = s.with(func(d *desk.Desk) (err error) {
+		pdf, err = d.PrintCard(r.Context(), d.Now().Truncate(time.Minute), nil, size)
 		return err
 	})
 	if err != nil {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strings"
 	"time"
 
@@ -44,15 +43,12 @@ same plan gives the same bytes.`,
   farhail card -o - | lp`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			if !slices.Contains(report.Sizes, report.Size(size)) {
-				return &desk.InputError{What: fmt.Sprintf("--size: no paper %q", size), Hint: "choose a5 or a4"}
+			paper, err := desk.Paper("--size", size)
+			if err != nil {
+				return err
 			}
 			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
-				card, err := d.Card(c.Context(), at, week)
-				if err != nil {
-					return err
-				}
-				pdf, err := card.PDF(report.Size(size))
+				pdf, err := d.PrintCard(c.Context(), at, week, paper)
 				if err != nil {
 					return err
 				}

@@ -22,7 +22,7 @@ func (c *chart) column(t time.Time, r rune, ink pencil) {
 
 // words sets what the picture says of the water and of the Sun, where there is room.
 func (c *chart) words(r *report.Ribbon) {
-	foot, from := len(c.rows)-1, 0
+	foot, left, right := len(c.rows)-1, 0, 0 // of the present's time, with a gap
 	for _, s := range c.pic.Shapes {
 		switch class, _, _ := strings.Cut(s.Class, " "); {
 		case s.Kind == "along" && class == "sea":
@@ -42,7 +42,7 @@ func (c *chart) words(r *report.Ribbon) {
 				x -= n
 			}
 			c.write(x, foot, boldInk, s.Text)
-			from = x + n + 1
+			left, right = x-1, x+n+1
 		}
 	}
 	for _, n := range r.Nights {
@@ -57,8 +57,8 @@ func (c *chart) words(r *report.Ribbon) {
 			}
 			at := c.col(x) - len(text)/2
 			if e.at.After(r.Now) {
-				at = max(at, from)
-			} else if at+len(text) >= from-6 {
+				at = max(at, right)
+			} else if at+len(text) > left {
 				continue
 			}
 			c.write(at, foot, seaInk, text)

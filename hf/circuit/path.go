@@ -97,11 +97,10 @@ type Path struct {
 	eModes int
 	f2Hop  [maxN0 + maxF2]hop // f2Hop[n−1]: n hops
 
-	highAny, highMid bool // geomagnetic latitude ≥ 60° somewhere, at M
-	south            bool // of M
-	site             noise.Site
-	bandwidthDB      float64
-	long             longPath
+	south       bool // of M
+	site        noise.Site
+	bandwidthDB float64
+	long        longPath
 }
 
 // maxN0 bounds the lowest order: the long way round is under 11 hops of 4,000 km, and

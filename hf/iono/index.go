@@ -107,6 +107,3 @@ func Weigh(a, b Index) Index {
 	a.SD = math.Sqrt(1 / (wa + wb))
 	return a
 }
-
-// Given is an index set by hand: it drives every formula as it stands.
-func Given(ssn float64) Index { return Index{IG12: ssn, R12: ssn} }
