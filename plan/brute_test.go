@@ -28,9 +28,8 @@ type rules struct {
 	levels [][]float64                // per slot: the battery is drawn to these; nil: exact
 	belief [][forecast.States]float64 // belief drawn to these, ascending by mean; nil: Bayes' rule as it is
 
-	meanEnergy bool // a connected call takes its mean energy, whatever it delivers
-	apart      bool // after a failure the station's presence and the sky are taken as independent, and the battery and belief drawn to the grid before the second call
-	idle       bool // what earns nothing by itself is left out: calls that deliver nothing of worth, the bearer below its price
+	apart bool // after a failure the station's presence and the sky are taken as independent, and the battery and belief drawn to the grid before the second call
+	idle  bool // what earns nothing by itself is left out: calls that deliver nothing of worth, the bearer below its price
 }
 
 type place struct {
@@ -50,11 +49,11 @@ func newTwin(p *Problem, r rules) *twin {
 
 // modelled are the rules of the planner's own model on a grid.
 func modelled(p *Problem, g Grid) rules {
-	r := rules{meanEnergy: true, apart: true, idle: true}
+	r := rules{apart: true, idle: true}
 	if p.Battery.Capacity > 0 {
 		course := p.Battery.Now
 		for t := range p.Slots + 1 {
-			r.levels = append(r.levels, evenly(course-p.Battery.Capacity+p.Battery.Reserve, course, g.Levels))
+			r.levels = append(r.levels, squares(course, p.Battery.Capacity-p.Battery.Reserve, g.Levels))
 			if t < p.Slots {
 				course = math.Max(math.Min(course+p.Battery.Drift[t], p.Battery.Capacity), 0)
 			}
@@ -73,6 +72,14 @@ func modelled(p *Problem, g Grid) rules {
 func evenly(lo, hi float64, n int) (x []float64) {
 	for k := range n {
 		x = append(x, lo+(hi-lo)*float64(k)/float64(n-1))
+	}
+	return x
+}
+
+// squares are levels of which the k-th from the top lies k² steps under it.
+func squares(top, span float64, n int) (x []float64) {
+	for k := n - 1; k >= 0; k-- {
+		x = append(x, top-span*math.Pow(float64(k)/float64(n-1), 2))
 	}
 	return x
 }
@@ -341,7 +348,6 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 	var memory [forecast.States * forecast.Nodes]arrival
 	var share [len(memory)]float64
 	all := memory[:0] // nodes that end alike are one outcome
-	mean := 0.0
 	for k := range forecast.States {
 		for n := range forecast.Nodes {
 			weight := π[k] * cell.Weight[k][n]
@@ -359,7 +365,6 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 			if a.i == len(p.Items) {
 				a.minutes = cell.Setup + sent/cell.Rate[k][n]
 			}
-			mean += weight * a.minutes
 			worth += weight * a.worth
 			x := slices.Index(all, a)
 			if x < 0 {
@@ -370,11 +375,7 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 		}
 	}
 	for x, a := range all {
-		used := a.minutes
-		if w.r.meanEnergy {
-			used = mean
-		}
-		spent := p.Draw * used / 60
+		spent := p.Draw * a.minutes / 60
 		value += share[x] * (a.worth - w.price(s.level)*spent + w.from(s.t+1, a.i, s.level-spent+p.Battery.Drift[s.t], π))
 	}
 	return value, worth

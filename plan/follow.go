@@ -64,7 +64,7 @@ func (s *Policy) clamp(level float64) float64 {
 
 // best is the action at the grid point nearest to a state.
 func (s *Policy) best(t, i int, level float64, θ int, θw float64) Action {
-	b, w := between(s.levels, level-s.course[t])
+	b, w := between(s.axis.level, level-s.course[t])
 	low := b
 	if w > 0.5 {
 		b++
@@ -93,23 +93,28 @@ func (s *Policy) affords(t int, level float64, a Action) bool {
 	return level-p.Draw*worst/60 >= s.need[t]
 }
 
-// exact is the option of a channel under a belief that need not lie on the grid.
-func (s *Policy) exact(t, c int, π [forecast.States]float64, free float64) option {
-	keep := s.belief
-	s.belief = [][forecast.States]float64{π}
-	o := s.option(t, c, 0, free)
-	s.belief = keep
+// connected is what a channel called with a belief that need not lie on the grid may
+// come to.
+func (s *Policy) connected(g *gain, t, c, i int, minutes float64, π [forecast.States]float64, free float64) (o option) {
+	s.option(&o, &s.p.Channels[c], t, π, free)
+	worth := make([]float64, len(s.cum))
+	for m := i; m < len(s.p.Items); m++ {
+		worth[m+1] = worth[m] + s.p.Items[m].Worth[t]
+	}
+	var r reach
+	s.measure(&r, &s.p.Channels[c].Cells[t], worth, i, minutes)
+	o.weigh(g, &r)
 	return o
 }
 
 func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States]float64) Step {
 	p := s.p
 	minutes := p.Minutes[a.Length]
-	o := s.exact(t, int(a.Call), π, p.Channels[a.Call].free(t))
+	giveUp := p.Channels[a.Call].Cells[t].GiveUp
 	var g gain
-	s.through(&g, &o, t, i, minutes)
+	o := s.connected(&g, t, int(a.Call), i, minutes, π, p.Channels[a.Call].free(t))
 	st := Step{Slot: t, Action: a, From: i, To: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
-	st.Minutes = o.p*g.minutes + (1-o.p)*o.giveUp
+	st.Minutes = o.p*g.minutes + (1-o.p)*giveUp
 	st.Energy = p.Draw * st.Minutes / 60
 	st.To, st.Bytes = s.likeliest(&g, i)
 	if a.Fallback >= 0 {
@@ -122,16 +127,15 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 			miss[k] = 1 - p.Channels[a.Call].free(t)*q
 		}
 		lost, _ := update(π, miss)
-		f := s.exact(t, int(a.Fallback), lost, free)
 		var g2 gain
-		s.through(&g2, &f, t, i, p.Minutes[len(p.Minutes)-1]-o.giveUp)
+		f := s.connected(&g2, t, int(a.Fallback), i, p.Minutes[len(p.Minutes)-1]-giveUp, lost, free)
 		st.FallbackConnect = f.p
 		to, bytes := s.likeliest(&g2, i)
 		st.FallbackBytes = bytes
 		if o.p < 0.5 {
 			st.To = to
 		}
-		st.Energy += p.Draw / 60 * (1 - o.p) * (f.p*g2.minutes + (1-f.p)*f.giveUp)
+		st.Energy += p.Draw / 60 * (1 - o.p) * (f.p*g2.minutes + (1-f.p)*p.Channels[a.Fallback].Cells[t].GiveUp)
 	}
 	return st
 }
