@@ -30,6 +30,7 @@ type Hour struct {
 	mirrors [3]mirror
 	mirrorN int
 	night   bool // some mirror height changes with frequency
+	es      [2]foEs
 
 	fM, fL, fHLong float64 // long path
 }
@@ -85,6 +86,9 @@ func (p *Path) At(utcH float64, h *Hour) {
 	}
 	h.lossesAt(points[:n], cosχ[:n])
 	h.maximum(&m, &mid, ap, aq, P, Q, beyond, n0, foEHigh, foELow)
+	if p.esModes > 0 {
+		h.setEs(&d)
+	}
 	if p.DKm > longFromKm {
 		if !beyond {
 			n0 = 1 // the midpoint alone

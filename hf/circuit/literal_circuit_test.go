@@ -19,6 +19,7 @@ type literalIn struct {
 	Env                            string // city, residential, rural, quiet-rural
 	Strict                         bool   // the reading
 	Long                           bool   // the long way round
+	Es                             bool   // modes by sporadic E
 }
 
 // literalOut is the answer. Where nothing arrives, the mode is empty and what needs a
@@ -33,6 +34,7 @@ type literalOut struct {
 	SNR, SNRUpper, SNRLower       float64 // dB; exceeded on 50, 10 and 90 % of the time
 	Reliability                   float64 // 0…1
 	DelayMs                       float64
+	Es                            []literalEsMode
 	Arrives                       bool
 	NearThreshold                 bool // an input lies on a branch: not to be compared
 }
@@ -64,6 +66,9 @@ func literal(in literalIn) literalOut {
 		out.FieldDBuVm, out.SignalDBW, out.SNR, out.SNRUpper, out.SNRLower = nan, nan, nan, nan, nan
 		// open: no signal has no reliability; the alternative is 0.
 		out.Reliability, out.DelayMs, out.ElevationDeg = nan, nan, nan
+	}
+	if in.Es {
+		out.Es = r.sporadic(UT, f)
 	}
 	out.NearThreshold = r.near
 	return out
@@ -110,7 +115,7 @@ func (r *literalRun) arriving(out *literalOut, p literalPath, UT, f float64) (E 
 	r.at(r.D, 9000)
 	var modes []literalMode
 	if r.D <= 9000 {
-		modes = r.modes(p, f)
+		modes = r.modes(p, UT, f)
 	}
 	Es := math.Inf(-1)
 	if len(modes) > 0 {
