@@ -9,6 +9,7 @@ import (
 
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
+	"farhail/hf/ground"
 	"farhail/hf/noise"
 	"farhail/modem"
 	"farhail/station"
@@ -91,8 +92,10 @@ type HourDetail struct {
 	Out, In                       circuit.Prediction // of the sky wave; SNR with the ground wave in
 	HasGround                     bool
 	GroundOut, GroundIn           float64 // dBW received along the ground
-
-	groundOver float64 // dB of ground over sky, the worse direction
+	// Both waves together, and how much later the strongest mode outward comes, ms; NaN: none.
+	MixOut, MixIn ground.Mix
+	DelayMs       float64
+	Support       float64 // share of days on which the basic MUF outward reaches the channel
 }
 
 // A Cell is one channel in one slot.
@@ -200,6 +203,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c.Hours = make([]HourDetail, hours)
 	}
 	var grounds []groundLink
+	steady := make([][]*modem.Link, len(chs))
 	var pair [2]*circuit.Path
 	var on *circuit.Sky
 	var from earth.Point
@@ -215,6 +219,11 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 			pair = [2]*circuit.Path{k.Path(out), k.Path(in)}
 			if grounds == nil || at != from {
 				grounds = groundLinks(q, at, s, chs, home, far)
+				for i := range grounds {
+					if grounds[i].steady != nil {
+						steady[i] = grounds[i].steady
+					}
+				}
 			}
 			on, from = k, at
 		}
@@ -224,6 +233,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 			d := &chs[i].Hours[h]
 			d.At, d.BasicMUF, d.OperationalMUF, d.OWF = t, ho.BasicMUF, ho.OperationalMUF, ho.OWF
 			d.Heading, d.Distance = pair[0].Arc.Azimuth, pair[0].Arc.D
+			d.Support = ho.Support(chs[i].MHz)
 			ho.Predict(&bands[i], &d.Out)
 			hi.Predict(&bands[i], &d.In)
 			less := 10 * math.Log10(chs[i].Power.W()/q.Home.Power.W())
@@ -236,7 +246,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c := &chs[i]
 		c.Heading, c.Distance = c.Hours[0].Heading, c.Hours[0].Distance
 		if c.Excluded == "" {
-			c.fill(q, p, grounds[i].steady)
+			c.fill(q, p, steady[i])
 		}
 	}
 	return chs, nil

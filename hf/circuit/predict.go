@@ -66,6 +66,18 @@ type Prediction struct {
 	NoiseUpper, NoiseLower float64
 }
 
+// SlantKm is the virtual length of the strongest mode's ray over a path of D km; NaN for
+// the long-path method and where nothing arrives.
+func (r *Prediction) SlantKm(DKm float64) float64 {
+	n := int(r.Mode & 15)
+	if n == 0 {
+		return math.NaN()
+	}
+	h := newHop(DKm, n)
+	sinΔ, cosΔ := math.Sincos(r.ElevationDeg * math.Pi / 180)
+	return 2 * float64(n) * r0Km * h.sinψ / (cosΔ*h.cosψ - sinΔ*h.sinψ)
+}
+
 // Arrives reports whether anything does.
 func (r *Prediction) Arrives() bool { return r.Mode != NoMode }
 
