@@ -178,7 +178,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	}
 	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
 	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
-	if in.SiteNoise, err = siteNoise(q.Home.Noise, ours, home); err != nil {
+	if in.SiteNoise, err = SiteNoise(q.Home.Noise, ours, home); err != nil {
 		return nil, err
 	}
 	// A station's channels share their links: same distance, same ladder.
@@ -267,11 +267,20 @@ const defaultNoiseFigure = unit.DB(15)
 // the middle of the bands a field station uses. Assumed.
 const unsaidMHz = 7.0
 
-// siteNoise replaces man-made noise by what the operator read off the receiver; nil when
-// nothing was. The error is a level below the receiver's own noise.
-func siteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float64) noise.Source, error) {
+// A NoiseError is a measured level that the receiver cannot have shown.
+type NoiseError struct {
+	Entry int // of noise.measured, counted from 1
+	Err   error
+}
+
+func (e *NoiseError) Error() string { return fmt.Sprintf("noise.measured[%d]: %v", e.Entry, e.Err) }
+func (e *NoiseError) Unwrap() error { return e.Err }
+
+// SiteNoise replaces man-made noise by what the operator read off the receiver; nil when
+// nothing was. The error, a *NoiseError, is a level below the receiver's own noise.
+func SiteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float64) noise.Source, error) {
 	var levels []noise.Level
-	for _, m := range n.Measured {
+	for i, m := range n.Measured {
 		f := m.At.MHz()
 		if f == 0 {
 			f = unsaidMHz
@@ -282,7 +291,7 @@ func siteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float
 		}
 		src, err := noise.FromDBm(float64(m.Level)+30, m.In.Hz(), chain, env)
 		if err != nil {
-			return nil, fmt.Errorf("noise.measured: %w", err)
+			return nil, &NoiseError{i + 1, err}
 		}
 		levels = append(levels, noise.Level{MHz: f, Source: src})
 	}

@@ -83,21 +83,13 @@ func TestFromDBmInvertsTheChain(t *testing.T) {
 
 func ExampleFromDBm() {
 	// S5 in 2.4 kHz, on a good antenna: −97 dBm.
-	site, err := FromDBm(SMeterDBm(5, 0), 2400, Chain{NoiseFigure: 15}, Residential)
+	site, err := FromDBm(-97, 2400, Chain{NoiseFigure: 15}, Residential)
 	fmt.Printf("%.1f dB, +%.1f −%.1f, %v\n", site.Fam, site.Du, site.Dl, err)
 	_, err = FromDBm(-128, 2400, Chain{NoiseFigure: 15}, Residential)
 	fmt.Println(err)
 	// Output:
 	// 43.2 dB, +10.6 −5.3, <nil>
-	// take noise level: -128.0 dBm in 2400 Hz is not above the receiver's own -125.3 dBm: read it with the antenna connected, or correct the noise figure
-}
-
-func TestSMeter(t *testing.T) {
-	for _, c := range []struct{ s, over, want float64 }{{9, 0, -73}, {1, 0, -121}, {9, 20, -53}, {5.5, 0, -94}} {
-		if got := SMeterDBm(c.s, c.over); got != c.want {
-			t.Errorf("S%g + %g dB is %g dBm, want %g", c.s, c.over, got, c.want)
-		}
-	}
+	// -128.0 dBm in 2400 Hz is not above the receiver's own -125.3 dBm
 }
 
 func TestMeasured(t *testing.T) {
