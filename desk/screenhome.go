@@ -262,7 +262,7 @@ func HomePatterns(h *station.Home, azDeg float64, fMHz []float64) ([]antenna.Dra
 		if err != nil {
 			return nil, &InputError{err.Error(), "change the antenna"}
 		}
-		out = append(out, p.Drawing(azDeg))
+		out = append(out, p.Drawing(azDeg, 0))
 	}
 	return out, nil
 }

@@ -6,6 +6,12 @@ import (
 	"slices"
 )
 
+// kt0 is k·t0 in dB(W/Hz) as the Recommendation rounds it (k·290 K = −203.975).
+const kt0 = -204.0
+
+func ratio(dB float64) float64       { return math.Pow(10, dB/10) }
+func decibels(ratio float64) float64 { return 10 * math.Log10(ratio) }
+
 // A Chain is what lies between the antenna and the place where a level was read, dB.
 type Chain struct {
 	AntennaLoss float64 // fc: ground, coil, conductors
