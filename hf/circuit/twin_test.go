@@ -60,6 +60,9 @@ func TestEngineAgainstLiteralTwin(t *testing.T) {
 		}
 		pairs := []pair{{"basic MUF", h.BasicMUF, w.BasicMUF}, {"operational MUF", h.OperationalMUF, w.OperationalMUF}, {"OWF", h.OWF, w.OWF}, {"noise", r.Noise, w.NoiseDBW},
 			{"distance", h.p.DKm, w.DistanceKm}}
+		if !in.Strict {
+			pairs = append(pairs, pair{"support", h.Support(in.FMHz), w.Support})
+		}
 		if r.Mode.String() != w.Mode {
 			t.Errorf("%+v: mode %q, literal %q", in, r.Mode, w.Mode)
 			bad++
@@ -69,6 +72,9 @@ func TestEngineAgainstLiteralTwin(t *testing.T) {
 				pair{"delay spread", r.DelaySpread, w.DelayMs})
 			if r.Mode != LongMode {
 				pairs = append(pairs, pair{"elevation", r.ElevationDeg, w.ElevationDeg})
+				if n := float64(r.Mode & 15); w.ElevationDeg > -1 { // the ray by the twin's road
+					pairs = append(pairs, pair{"slant", r.SlantKm(h.p.DKm), literalSlant(int(n), w.DistanceKm/n, w.ElevationDeg)})
+				}
 			}
 		}
 		es := h.SporadicE(in.FMHz)
