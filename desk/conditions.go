@@ -26,6 +26,7 @@ type IndexAnswer struct {
 	Why      string           `json:"why"`
 	Note     string           `json:"note,omitempty"`
 	Noise    string           `json:"noise"`
+	Measured []string         `json:"measured,omitempty"` // as the home file has it
 	Bulletin []BulletinAnswer `json:"bulletins"`
 }
 
@@ -56,6 +57,9 @@ const (
 func (d *Desk) believed(ctx context.Context, at time.Time) (IndexAnswer, error) {
 	t := iono.IndexOf(at.Year(), int(at.Month()))
 	a := IndexAnswer{At: at, Table: OpinionAnswer{round(t.IG12), round(t.R12), round(t.SD), tableSource(t)}, Bulletin: []BulletinAnswer{}, Noise: string(d.Home.Noise.Environment)}
+	for _, n := range d.Home.Noise.Measured {
+		a.Measured = append(a.Measured, n.String())
+	}
 	if t.Clamped {
 		a.Note = "the month lies outside the table of indices; its nearest month stands in"
 	}

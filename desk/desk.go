@@ -17,7 +17,9 @@ import (
 	"strings"
 	"time"
 
+	"farhail/forecast"
 	"farhail/hf/earth"
+	"farhail/hf/noise"
 	"farhail/modem"
 	"farhail/station"
 	"farhail/store"
@@ -77,7 +79,7 @@ func Open(ctx context.Context, dir string) (*Desk, error) {
 	if d.Directory, err = readDirectory(dir); err != nil {
 		return nil, err
 	}
-	if err := serious(station.Check(d.Home, d.Directory, width, modem.Names())); err != nil {
+	if err := serious(checked(d.Home, d.Directory)); err != nil {
 		return nil, err
 	}
 	if err := d.openStore(ctx); err != nil {
@@ -312,7 +314,7 @@ func Check(ctx context.Context, dir string) (*CheckAnswer, error) {
 	}
 	a.Files = append(a.Files, files...)
 	if home != nil && directory != nil {
-		add(station.Check(home, directory, width, modem.Names()))
+		add(checked(home, directory))
 	}
 	a.Store = "none yet"
 	path := filepath.Join(dir, StoreFile)
@@ -334,6 +336,27 @@ func Check(ctx context.Context, dir string) (*CheckAnswer, error) {
 	}
 	a.Sound = !slices.ContainsFunc(a.Faults, func(f FaultLine) bool { return f.Severity == station.Error.String() })
 	return a, nil
+}
+
+// checked holds the files against each other, and the noise that was read off the
+// receiver against the receiver's own.
+func checked(h *station.Home, d *station.Directory) station.Faults {
+	faults := station.Check(h, d, width, modem.Names())
+	env, err := noise.ParseEnvironment(string(h.Noise.Environment))
+	if err != nil {
+		return faults
+	}
+	home, err := forecast.NewAerial(h.Antenna, h.FeederLoss, h.NoiseFigure)
+	if err != nil {
+		return faults
+	}
+	var bad *forecast.NoiseError
+	if _, err := forecast.SiteNoise(h.Noise, env, home); errors.As(err, &bad) {
+		at, _ := h.Where("noise.measured")
+		faults = append(faults, station.Fault{File: at.File, Line: at.Line, Col: at.Col, Field: fmt.Sprintf("noise.measured[%d]", bad.Entry), Problem: bad.Err.Error(),
+			Hint: "read it with the antenna connected, or correct receiver.noise_figure"})
+	}
+	return faults
 }
 
 // width is how wide a waveform of the library is.

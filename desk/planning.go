@@ -13,6 +13,7 @@ import (
 	"farhail/forecast"
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
+	"farhail/hf/ground"
 	"farhail/logbook"
 	"farhail/plan"
 	"farhail/station"
@@ -550,8 +551,13 @@ func (w *watch) call(q queue, st plan.Step, kept []Letter) CallAnswer {
 // why says in a sentence what carries the call.
 func (w *watch) why(c *forecast.Channel, slot int) string {
 	d := c.At(w.pr.Start.Add(time.Duration(slot)*forecast.Slot + forecast.Slot/2))
-	if d.HasGround && d.GroundOut > d.Out.Signal+10 {
-		return fmt.Sprintf("ground wave over %.0f km; SNR %.0f dB out, %.0f dB in", c.Distance.Km(), d.Out.SNR, d.In.SNR)
+	if d.HasGround {
+		switch d.MixOut.Region {
+		case ground.GroundAlone:
+			return fmt.Sprintf("ground wave over %.0f km; SNR %.0f dB out, %.0f dB in", c.Distance.Km(), d.Out.SNR, d.In.SNR)
+		case ground.Fading, ground.SevereFading:
+			return fmt.Sprintf("ground wave and %s %.0f dB apart, fading against each other; SNR %.0f dB out, %.0f dB in", d.Out.Mode, math.Abs(d.MixOut.KDB), d.Out.SNR, d.In.SNR)
+		}
 	}
 	return fmt.Sprintf("%s, MUF %.1f MHz (%.0f %% of it); SNR %.0f dB out, %.0f dB in, in 3 kHz", d.Out.Mode, d.BasicMUF, 100*c.MHz/d.BasicMUF, d.Out.SNR, d.In.SNR)
 }

@@ -35,6 +35,7 @@ type CircuitQuery struct {
 	Window      *Window // digital system; nil: not asked
 	NoLUF       bool    // leave the search for the LUF out
 	Ground      string  // ground wave: "" or none, auto by the coast lines, or a kind of ground
+	SporadicE   bool    // count modes by sporadic E
 }
 
 // Window is what a digital receiver bears (circuit.Window), as flags give it.
@@ -78,12 +79,20 @@ type FrequencyAnswer struct {
 	Way         string   `json:"way,omitempty"`
 	Note        string   `json:"note,omitempty"`
 
-	Ground *float64 `json:"ground_dbw,omitempty"`
-	Over   *float64 `json:"ground_over_sky_db,omitempty"`
-	Fading string   `json:"fading_region,omitempty"`
+	Meeting
+	SporadicE []EsAnswer `json:"sporadic_e,omitempty"`
 
 	Overall *float64 `json:"overall_reliability,omitempty"`
 	Scatter *float64 `json:"scatter_probability,omitempty"`
+}
+
+// EsAnswer is one mode by sporadic E at a frequency, whether or not it is the strongest.
+type EsAnswer struct {
+	Mode      string   `json:"mode"`
+	Chance    float64  `json:"chance"`  // share of days on which foEs is enough
+	MUF       float64  `json:"muf_mhz"` // at median foEs
+	Elevation float64  `json:"elevation_deg"`
+	Loss      *float64 `json:"loss_db"` // of its reflections at median foEs; null: no layer
 }
 
 // drive is the index a query names, or the product's own of each month.
@@ -156,7 +165,7 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	if c.Rx, err = receiving(q.Rx, 0, unit.DB(DefaultNoiseFigure)); err != nil {
 		return nil, err
 	}
-	sky := circuit.NewSky(circuit.Date{Year: q.Year, Month: q.Month, Day: q.Day}, drive(q.SSN), r)
+	sky := circuit.NewSkyWith(circuit.Date{Year: q.Year, Month: q.Month, Day: q.Day}, drive(q.SSN), r, circuit.Options{SporadicE: q.SporadicE})
 	var ways []*circuit.Path
 	var names []string
 	add := func(long bool, name string) {
@@ -224,13 +233,17 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 			if gw != nil {
 				along = gw(q.FreqMHz[k])
 			}
-			over, region := addGround(&best, along, float64(q.NeedSNR))
+			m := addGround(&best, along, float64(q.NeedSNR))
 			f := frequencyAnswer(q.FreqMHz[k], &best)
 			if !math.IsInf(along, -1) {
-				f.Ground, f.Fading = ptr(along), region
-				if over < 200 {
-					f.Over = ptr(over)
+				f.Meeting = meeting(m, along, ground.DelayMs(best.SlantKm(ways[at].DKm), ways[at].DKm))
+			}
+			for _, e := range h[at].SporadicE(q.FreqMHz[k]) {
+				x := EsAnswer{Mode: e.Mode.String(), Chance: round(e.Chance), MUF: round(e.MUF), Elevation: round(e.ElevationDeg)}
+				if e.LossDB < noLayerDB {
+					x.Loss = ptr(e.LossDB)
 				}
+				f.SporadicE = append(f.SporadicE, x)
 			}
 			if q.Way == "best" {
 				f.Way = names[at]
@@ -283,25 +296,27 @@ func groundWave(q CircuitQuery, p *circuit.Path) (func(fMHz float64) float64, er
 	}, nil
 }
 
-// addGround puts a ground wave to a prediction: median powers add; well above the sky
-// wave it stands alone, and only the noise varies.
-func addGround(r *circuit.Prediction, along, need float64) (overDB float64, region string) {
+// noLayerDB is a loss that stands for no layer.
+const noLayerDB = 1e4
+
+// addGround puts a ground wave to a prediction. The sky wave moves from day to day and
+// within the hour as P.842 has it, the ground wave does not; the noise moves both.
+func addGround(r *circuit.Prediction, along, need float64) (m ground.Mix) {
 	if math.IsInf(along, -1) {
-		return 0, ""
+		return m
 	}
-	sky := r.Signal
-	if !r.Arrives() {
-		sky = math.Inf(-1)
+	sky, up, down := math.Inf(-1), 0.0, 0.0
+	if r.Arrives() {
+		only := func(all, noise float64) float64 { return math.Sqrt(max(all*all-noise*noise, 0)) }
+		sky, up, down = r.Signal, only(r.Upper-r.SNR, r.NoiseLower), only(r.SNR-r.Lower, r.NoiseUpper)
 	}
-	total, k, fading := ground.WithSky(along, sky)
-	up, lo := r.Upper-r.SNR, r.SNR-r.Lower
-	if fading == ground.GroundAlone || !r.Arrives() {
-		up, lo = r.NoiseLower, r.NoiseUpper
-	}
-	r.Signal, r.SNR = total, total-r.Noise
-	r.Upper, r.Lower = r.SNR+up, r.SNR-lo
-	r.Reliability = circuit.Reliability(r.SNR, need, up, lo)
-	return k, fading.String()
+	m = ground.Mixture(along, sky)
+	up = math.Hypot(ground.Mixture(along, sky+up).At50DBW-m.At50DBW, r.NoiseLower)
+	down = math.Hypot(m.At50DBW-ground.Mixture(along, sky-down).At50DBW, r.NoiseUpper)
+	r.Signal, r.SNR = m.At50DBW, m.At50DBW-r.Noise
+	r.Upper, r.Lower = r.SNR+up, r.SNR-down
+	r.Reliability = circuit.Reliability(r.SNR, need, up, down)
+	return m
 }
 
 func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
@@ -337,6 +352,9 @@ func notes(s *circuit.Sky, q CircuitQuery) string {
 		} else if x.AgeMonths > 0 {
 			n = append(n, fmt.Sprintf("index continued %d months beyond the last observed: IG12 %.0f ± %.0f", x.AgeMonths, x.IG12, x.SD))
 		}
+	}
+	if q.SporadicE {
+		n = append(n, "modes by sporadic E (1Es …) are a bonus that nobody can foretell, counted at the median of foEs; the chance beside each is the share of days on which the layer is enough, at most")
 	}
 	return strings.Join(n, "; ")
 }

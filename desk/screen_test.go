@@ -241,3 +241,48 @@ func BenchmarkScreenWith(b *testing.B) {
 		})
 	}
 }
+
+// Noise read off the receiver stands in the form as the file has it, off the S-meter too; a
+// change keeps the text as typed, and what no meter shows is a fault beside the field.
+func TestNoiseInTheHomeForm(t *testing.T) {
+	ctx := context.Background()
+	d := demoDesk(t, "saltmarsh")
+	path := filepath.Join(d.Dir, HomeFile)
+	src, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := strings.Replace(string(src), "[noise]\n", "[noise]\nmeasured = [\"S4 in 2.4 kHz at 7.1 MHz\"]  # at noon\n", 1)
+	if err := os.WriteFile(path, []byte(before), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if d.Home, err = readHome(d.Dir); err != nil {
+		t.Fatal(err)
+	}
+	f, err := d.HomeForm(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(f.Fields, func(x HomeField) bool { return x.Path == "noise.measured" })
+	if i < 0 || f.Fields[i].Value != "S4 in 2.4 kHz at 7.1 MHz" || f.Fields[i].Unit != "" {
+		t.Fatalf("the form has %+v", f.Fields)
+	}
+	set := func(text string) *HomeTrial {
+		trial, err := d.TryHome(ctx, HomeEdit{f.Version, map[string]string{"noise.measured": text}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return trial
+	}
+	for _, text := range []string{"S7 +10 dB in 2.4 kHz", "S0 in 3 kHz", "S5"} {
+		if trial := set(text); trial.Home != nil || len(trial.Faults) == 0 || !strings.HasPrefix(trial.Faults[0].Field, "noise.measured") {
+			t.Errorf("%q: %+v", text, trial.Faults)
+		}
+	}
+	const text = "S9 +10 dB in 2.4 kHz at 3.6 MHz, -105 dBm in 3 kHz at 7.1 MHz"
+	trial := set(text)
+	want := strings.Replace(before, `"S4 in 2.4 kHz at 7.1 MHz"`, `"S9 +10 dB in 2.4 kHz at 3.6 MHz", "-105 dBm in 3 kHz at 7.1 MHz"`, 1)
+	if trial.Home == nil || string(trial.src) != want || trial.Home.Noise.Measured[0].Level != -93 {
+		t.Errorf("%q: %+v\n%s", text, trial.Faults, trial.src)
+	}
+}

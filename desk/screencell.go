@@ -24,6 +24,7 @@ type CellAnswer struct {
 	OWF            float64         `json:"owf_mhz"`
 	Out            DirectionAnswer `json:"out"`
 	In             DirectionAnswer `json:"in"`
+	Fading         string          `json:"fading,omitempty"`
 	Sky            float64         `json:"sky_probability"` // to connect if they are there
 	Presence       float64         `json:"presence"`
 	Rate           float64         `json:"bytes_per_minute"`
@@ -60,7 +61,8 @@ func (d *Desk) Cell(ctx context.Context, at time.Time, name string, mhz float64)
 	c := &pr.Channels[0]
 	h := c.At(at)
 	a := &CellAnswer{Station: s.Name, MHz: c.MHz, At: at, Excluded: c.Excluded, BasicMUF: round(h.BasicMUF), OperationalMUF: round(h.OperationalMUF), OWF: round(h.OWF),
-		Out: direction(&h.Out, h.HasGround, h.GroundOut), In: direction(&h.In, h.HasGround, h.GroundIn), Presence: round(past.free(s.Name))}
+		Presence: round(past.free(s.Name))}
+	a.Out, a.In, a.Fading = directions(h)
 	if c.Excluded == "" {
 		cell := &c.Cells[0]
 		a.Open, a.Waveform = cell.Open, c.Links[cell.Link].Waveform

@@ -13,7 +13,6 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"farhail/hf/antenna"
-	"farhail/modem"
 	"farhail/station"
 	"farhail/unit"
 )
@@ -55,6 +54,7 @@ var homeFields = []HomeField{
 	{Path: "antenna.feeder_loss", Group: "Antenna and noise", Label: "Lost in the feeder"},
 	{Path: "receiver.noise_figure", Group: "Antenna and noise", Label: "Receiver's noise figure"},
 	{Path: "noise.environment", Group: "Antenna and noise", Label: "What stands around", Choice: []string{"city", "residential", "rural", "quiet-rural"}},
+	{Path: "noise.measured", Group: "Antenna and noise", Label: "Noise read off the receiver"},
 	{Path: "battery.voltage", Group: "Energy", Label: "Battery, volts"},
 	{Path: "battery.capacity", Group: "Energy", Label: "Battery"},
 	{Path: "battery.charge", Group: "Energy", Label: "In it now"},
@@ -93,7 +93,7 @@ func formOf(path string, h *station.Home, src []byte) (*HomeForm, error) {
 		if at, ok := h.Where(x.Path); ok {
 			x.Line = at.Line
 		}
-		x.Value, x.Unit = shown(v, x.Choice != nil || section == "station")
+		x.Value, x.Unit = shown(v, x.Choice != nil || section == "station" || section == "noise")
 		f.Fields = append(f.Fields, x)
 	}
 	return f, nil
@@ -169,7 +169,7 @@ func (d *Desk) TryHome(ctx context.Context, e HomeEdit) (*HomeTrial, error) {
 		return nil, err
 	}
 	if err == nil {
-		for _, f := range station.Check(home, d.Directory, width, modem.Names()) {
+		for _, f := range checked(home, d.Directory) {
 			if f.Severity == station.Error {
 				faults = append(faults, f)
 			}
@@ -262,7 +262,7 @@ func HomePatterns(h *station.Home, azDeg float64, fMHz []float64) ([]antenna.Dra
 		if err != nil {
 			return nil, &InputError{err.Error(), "change the antenna"}
 		}
-		out = append(out, p.Drawing(azDeg))
+		out = append(out, p.Drawing(azDeg, 0))
 	}
 	return out, nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"farhail/forecast"
 	"farhail/hf/circuit"
+	"farhail/hf/ground"
 	"farhail/plan"
 )
 
@@ -18,8 +19,10 @@ type WhyAnswer struct {
 	BasicMUF       float64         `json:"basic_muf_mhz"`
 	OperationalMUF float64         `json:"operational_muf_mhz"`
 	OWF            float64         `json:"owf_mhz"`
+	Support        float64         `json:"support_probability"` // share of days on which the basic MUF reaches the channel
 	Out            DirectionAnswer `json:"out"`
 	In             DirectionAnswer `json:"in"`
+	Fading         string          `json:"fading,omitempty"` // ground wave against sky wave, in words
 	Presence       float64         `json:"presence"`
 	States         []StateAnswer   `json:"states"`
 	SetupMinutes   float64         `json:"setup_minutes"`
@@ -42,7 +45,7 @@ type DirectionAnswer struct {
 	DayLower   float64 `json:"day_lower_db"`
 	NoiseUpper float64 `json:"noise_upper_db"`
 	NoiseLower float64 `json:"noise_lower_db"`
-	GroundDBW  float64 `json:"ground_dbw,omitempty"`
+	Meeting
 }
 
 // StateAnswer is what the channel promises in one state of the day's sky.
@@ -85,7 +88,8 @@ func (d *Desk) Why(ctx context.Context, at time.Time, span time.Duration, n int)
 	hour := c.At(w.pr.Start.Add(time.Duration(st.Slot)*forecast.Slot + forecast.Slot/2))
 	out := &WhyAnswer{Call: call, BasicMUF: round(hour.BasicMUF), OperationalMUF: round(hour.OperationalMUF), OWF: round(hour.OWF),
 		Presence: round(w.past.free(c.Station.Name)), SetupMinutes: round(cell.Setup), GiveUpMinutes: round(cell.GiveUp), Index: w.index,
-		Out: direction(&hour.Out, hour.HasGround, hour.GroundOut), In: direction(&hour.In, hour.HasGround, hour.GroundIn)}
+		Support: round(hour.Support)}
+	out.Out, out.In, out.Fading = directions(hour)
 	for k, name := range forecast.StateName {
 		rate := 0.0
 		for i := range forecast.Nodes {
@@ -139,14 +143,23 @@ func (w *watch) stepOf(call CallAnswer) (*solved, plan.Step, bool) {
 	return nil, plan.Step{}, false
 }
 
-func direction(r *circuit.Prediction, ground bool, dBW float64) DirectionAnswer {
-	a := DirectionAnswer{Mode: r.Mode.String(), Field: round(r.Field), Signal: round(r.Signal), Noise: round(r.Noise), SNR: round(r.SNR),
-		DayUpper: round(r.DayUpper), DayLower: round(r.DayLower), NoiseUpper: round(r.NoiseUpper), NoiseLower: round(r.NoiseLower)}
-	if !math.IsNaN(r.ElevationDeg) {
-		a.Elevation = round(r.ElevationDeg)
+// directions opens both directions of an hour, and says how ground and sky wave fade
+// together where they do: outward, else inward.
+func directions(h *forecast.HourDetail) (out, in DirectionAnswer, fading string) {
+	one := func(r *circuit.Prediction, m ground.Mix, along float64) DirectionAnswer {
+		a := DirectionAnswer{Mode: r.Mode.String(), Field: round(r.Field), Signal: round(r.Signal), Noise: round(r.Noise), SNR: round(r.SNR),
+			DayUpper: round(r.DayUpper), DayLower: round(r.DayLower), NoiseUpper: round(r.NoiseUpper), NoiseLower: round(r.NoiseLower)}
+		if !math.IsNaN(r.ElevationDeg) {
+			a.Elevation = round(r.ElevationDeg)
+		}
+		if h.HasGround {
+			a.Meeting = meeting(m, along, h.DelayMs)
+		}
+		return a
 	}
-	if ground {
-		a.GroundDBW = round(dBW)
+	out, in = one(&h.Out, h.MixOut, h.GroundOut), one(&h.In, h.MixIn, h.GroundIn)
+	if fading = out.FadingSentence(); fading == "" {
+		fading = in.FadingSentence()
 	}
-	return a
+	return out, in, fading
 }

@@ -3,6 +3,7 @@ package forecast
 import (
 	"math"
 
+	"farhail/hf/circuit"
 	"farhail/hf/earth"
 	"farhail/hf/ground"
 	"farhail/modem"
@@ -71,18 +72,21 @@ func (a *Aerial) GroundWave(fMHz, azDeg float64) (transmit, receive float64) {
 	return g - float64(a.FeederLoss), g + p.LossDB()
 }
 
-// add puts the ground wave to an hour's two directions: median powers add.
+// add puts the ground wave to an hour's two directions.
 func (g *groundLink) add(d *HourDetail) {
-	d.groundOver = math.Inf(-1)
 	if math.IsInf(g.out, -1) {
 		return
 	}
 	d.GroundOut, d.GroundIn = g.out, g.in
 	d.HasGround = true
-	d.groundOver = min(g.out-d.Out.Signal, g.in-d.In.Signal)
-	sum := func(sky, gw float64) float64 {
-		return 10 * math.Log10(math.Pow(10, sky/10)+math.Pow(10, gw/10))
+	level := func(r *circuit.Prediction) float64 {
+		if !r.Arrives() {
+			return math.Inf(-1)
+		}
+		return r.Signal
 	}
-	d.Out.SNR = sum(d.Out.Signal, g.out) - d.Out.Noise
-	d.In.SNR = sum(d.In.Signal, g.in) - d.In.Noise
+	d.MixOut, d.MixIn = ground.Mixture(g.out, level(&d.Out)), ground.Mixture(g.in, level(&d.In))
+	d.DelayMs = ground.DelayMs(d.Out.SlantKm(d.Distance.Km()), d.Distance.Km())
+	d.Out.SNR = d.MixOut.At50DBW - d.Out.Noise
+	d.In.SNR = d.MixIn.At50DBW - d.In.Noise
 }

@@ -9,6 +9,7 @@ import (
 
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
+	"farhail/hf/ground"
 	"farhail/hf/noise"
 	"farhail/modem"
 	"farhail/station"
@@ -91,8 +92,10 @@ type HourDetail struct {
 	Out, In                       circuit.Prediction // of the sky wave; SNR with the ground wave in
 	HasGround                     bool
 	GroundOut, GroundIn           float64 // dBW received along the ground
-
-	groundOver float64 // dB of ground over sky, the worse direction
+	// Both waves together, and how much later the strongest mode outward comes, ms; NaN: none.
+	MixOut, MixIn ground.Mix
+	DelayMs       float64
+	Support       float64 // share of days on which the basic MUF outward reaches the channel
 }
 
 // A Cell is one channel in one slot.
@@ -175,7 +178,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 	}
 	out := circuit.Circuit{From: q.Home.Position, To: s.Position, Power: q.Home.Power, Bandwidth: reference, NeedSNR: 0, Noise: theirs, Tx: home.Transmitting(), Rx: far.Receiving()}
 	in := circuit.Circuit{From: s.Position, To: q.Home.Position, Power: s.Power, Bandwidth: reference, NeedSNR: 0, Noise: ours, Tx: far.Transmitting(), Rx: home.Receiving()}
-	if in.SiteNoise, err = siteNoise(q.Home.Noise, ours, home); err != nil {
+	if in.SiteNoise, err = SiteNoise(q.Home.Noise, ours, home); err != nil {
 		return nil, err
 	}
 	// A station's channels share their links: same distance, same ladder.
@@ -200,6 +203,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c.Hours = make([]HourDetail, hours)
 	}
 	var grounds []groundLink
+	steady := make([][]*modem.Link, len(chs))
 	var pair [2]*circuit.Path
 	var on *circuit.Sky
 	var from earth.Point
@@ -215,6 +219,11 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 			pair = [2]*circuit.Path{k.Path(out), k.Path(in)}
 			if grounds == nil || at != from {
 				grounds = groundLinks(q, at, s, chs, home, far)
+				for i := range grounds {
+					if grounds[i].steady != nil {
+						steady[i] = grounds[i].steady
+					}
+				}
 			}
 			on, from = k, at
 		}
@@ -224,6 +233,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 			d := &chs[i].Hours[h]
 			d.At, d.BasicMUF, d.OperationalMUF, d.OWF = t, ho.BasicMUF, ho.OperationalMUF, ho.OWF
 			d.Heading, d.Distance = pair[0].Arc.Azimuth, pair[0].Arc.D
+			d.Support = ho.Support(chs[i].MHz)
 			ho.Predict(&bands[i], &d.Out)
 			hi.Predict(&bands[i], &d.In)
 			less := 10 * math.Log10(chs[i].Power.W()/q.Home.Power.W())
@@ -236,7 +246,7 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c := &chs[i]
 		c.Heading, c.Distance = c.Hours[0].Heading, c.Hours[0].Distance
 		if c.Excluded == "" {
-			c.fill(q, p, grounds[i].steady)
+			c.fill(q, p, steady[i])
 		}
 	}
 	return chs, nil
@@ -257,11 +267,20 @@ const defaultNoiseFigure = unit.DB(15)
 // the middle of the bands a field station uses. Assumed.
 const unsaidMHz = 7.0
 
-// siteNoise replaces man-made noise by what the operator read off the receiver; nil when
-// nothing was. The error is a level below the receiver's own noise.
-func siteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float64) noise.Source, error) {
+// A NoiseError is a measured level that the receiver cannot have shown.
+type NoiseError struct {
+	Entry int // of noise.measured, counted from 1
+	Err   error
+}
+
+func (e *NoiseError) Error() string { return fmt.Sprintf("noise.measured[%d]: %v", e.Entry, e.Err) }
+func (e *NoiseError) Unwrap() error { return e.Err }
+
+// SiteNoise replaces man-made noise by what the operator read off the receiver; nil when
+// nothing was. The error, a *NoiseError, is a level below the receiver's own noise.
+func SiteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float64) noise.Source, error) {
 	var levels []noise.Level
-	for _, m := range n.Measured {
+	for i, m := range n.Measured {
 		f := m.At.MHz()
 		if f == 0 {
 			f = unsaidMHz
@@ -272,7 +291,7 @@ func siteNoise(n station.Noise, env noise.Environment, home *Aerial) (func(float
 		}
 		src, err := noise.FromDBm(float64(m.Level)+30, m.In.Hz(), chain, env)
 		if err != nil {
-			return nil, fmt.Errorf("noise.measured: %w", err)
+			return nil, &NoiseError{i + 1, err}
 		}
 		levels = append(levels, noise.Level{MHz: f, Source: src})
 	}

@@ -79,7 +79,8 @@ func (s *Setting) set() error {
 	if s.ours, err = noise.ParseEnvironment(string(h.Noise.Environment)); err != nil {
 		return err
 	}
-	if err := s.measured(); err != nil {
+	// The operator's readings of the noise are the truth's median.
+	if s.site, err = forecast.SiteNoise(h.Noise, s.ours, s.home); err != nil {
 		return err
 	}
 	radios := map[radioKey]*radio{}
@@ -130,31 +131,6 @@ func (s *Setting) set() error {
 		if !slices.Contains(s.precedent, it.Precedence) {
 			s.precedent = append(s.precedent, it.Precedence)
 		}
-	}
-	return nil
-}
-
-// measured takes the operator's readings of the noise as the truth's median.
-func (s *Setting) measured() error {
-	h := s.Request.Home
-	var levels []noise.Level
-	for _, m := range h.Noise.Measured {
-		f := m.At.MHz()
-		if f == 0 {
-			f = 7 // read without saying where: the middle of the bands of a field station
-		}
-		chain := noise.Chain{LineLoss: float64(h.FeederLoss), NoiseFigure: float64(h.NoiseFigure)}
-		if p := s.home.Pattern(f); p != nil {
-			chain.AntennaLoss = p.LossDB()
-		}
-		src, err := noise.FromDBm(float64(m.Level)+30, m.In.Hz(), chain, s.ours)
-		if err != nil {
-			return err
-		}
-		levels = append(levels, noise.Level{MHz: f, Source: src})
-	}
-	if levels != nil {
-		s.site = noise.Measured(s.ours, levels...)
 	}
 	return nil
 }

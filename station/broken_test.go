@@ -101,7 +101,10 @@ home.toml:20:2: x: is an unknown key; choose one of station, transmitter, antenn
 	{`panels = 2`, `panels = -2`, `home.toml:39:10: solar.panels: -2 is out of range; give 0 to 1000`},
 	{`noise_figure = "15 dB"`, `noise_figure = "15"`, `home.toml:20:16: receiver.noise_figure: 15 has no unit; write a ratio like "15 dB" (dB, dBi)`},
 	{`"quiet-rural"`, `"quiet rural"`, `home.toml:23:15: noise.environment: "quiet rural" is not known here; did you mean "quiet-rural"?`},
-	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"-105 dBm"`, `home.toml:24:13: noise.measured: "-105 dBm" is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz"`},
+	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"-105 dBm"`, `home.toml:24:13: noise.measured: "-105 dBm" is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz" or, off the S-meter, "S4 in 2.4 kHz at 7.1 MHz" or "S9 +10 dB in 2.4 kHz"`},
+	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"S7"`, `home.toml:24:13: noise.measured: "S7" is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz" or, off the S-meter, "S4 in 2.4 kHz at 7.1 MHz" or "S9 +10 dB in 2.4 kHz"`},
+	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"S7 +10 dB in 3 kHz"`, `home.toml:24:13: noise.measured: "S7 +10 dB in 3 kHz" is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz" or, off the S-meter, "S4 in 2.4 kHz at 7.1 MHz" or "S9 +10 dB in 2.4 kHz"`},
+	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"S12 in 3 kHz"`, `home.toml:24:13: noise.measured: "S12 in 3 kHz" is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz" or, off the S-meter, "S4 in 2.4 kHz at 7.1 MHz" or "S9 +10 dB in 2.4 kHz"`},
 	{`"-105 dBm in 3 kHz at 7.1 MHz"`, `"-105 dBm in 3 kHz at 71 MHz"`, `home.toml:24:13: noise.measured: "-105 dBm in 3 kHz at 71 MHz" is out of range; give -200 dBm to 0 dBm in 10 Hz to 48 kHz, at 1.6 MHz to 30 MHz`},
 	// antenna
 	{`kind = "wire"`, `kind = "kite"`, `home.toml:12:8: antenna.kind: "kite" is not known here; choose one of isotropic, vertical, whip, dipole, inverted-v, wire, table`},

@@ -75,6 +75,12 @@ func (c *checker) home() {
 	if h.Battery.Limited() && h.Consumption.Transmit < h.Power {
 		c.add(c.at("consumption.transmit"), Warning, "consumption.transmit", fmt.Sprintf("%s drawn while sending is less than the %s sent", powerText(h.Consumption.Transmit), powerText(h.Power)), "measure the current with the carrier up")
 	}
+	for i, n := range h.Noise.Measured {
+		if n.Meter != "" {
+			c.add(c.at("noise.measured"), Warning, fmt.Sprintf("noise.measured[%d]", i+1), fmt.Sprintf("%s is taken for %.0f dBm, but an S-meter is seldom calibrated, least of all below S9", n.Meter, float64(n.Level)+30),
+				"read a level in dBm where the receiver shows one; see that "+freqText(n.In)+" is the width of the filter you read it with")
+		}
+	}
 	for i := range h.Permits {
 		p := &h.Permits[i]
 		if h.Power > p.Power {

@@ -59,7 +59,7 @@ func (s *section) home(h *Home) {
 		if p.word("environment", environments, &env, false) {
 			h.Noise.Environment = Environment(env)
 		}
-		for _, e := range p.texts("measured", `["-105 dBm in 3 kHz at 7.1 MHz"]`, false) {
+		for _, e := range p.texts("measured", `["`+noiseExample+`"]`, false) {
 			var n NoiseLevel
 			if noiseLevels.entry(p, "measured", e, &n) {
 				h.Noise.Measured = append(h.Noise.Measured, n)

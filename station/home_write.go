@@ -35,7 +35,8 @@ func HomeTemplate(h Home) []byte {
 	w.key("noise_figure", quote(dbText(h.NoiseFigure)), "15 dB when nobody has measured it")
 
 	w.section("noise", "Man-made noise by ITU-R P.372: city, residential, rural or quiet-rural (the open sea, a desert).",
-		`If you can read it off the receiver, say so: measured = ["-105 dBm in 3 kHz at 7.1 MHz"]`)
+		`If you can read it off the receiver, say so: measured = ["-105 dBm in 3 kHz at 7.1 MHz"]`,
+		`or off its S-meter: "S4 in 2.4 kHz at 7.1 MHz" (S9 is -73 dBm, a unit 6 dB; few meters keep to it).`)
 	w.text("environment", string(h.Noise.Environment))
 	if len(h.Noise.Measured) > 0 {
 		levels := make([]string, len(h.Noise.Measured))

@@ -34,7 +34,7 @@ var (
 	deadlines   = measure[time.Duration]{unit.ParseDuration, between(time.Minute, 365*24*time.Hour), "1 min to 365 d", "24 h"}
 	shares      = measure[float64]{parsePercent, between(0.0, 1), "0 % to 100 %", "80 %"}
 	reserves    = measure[float64]{parsePercent, between(0.0, 0.95), "0 % to 95 %, most give 30 % to 50 %", "30 %"}
-	noiseLevels = measure[NoiseLevel]{ParseNoiseLevel, NoiseLevel.plausible, "-200 dBm to 0 dBm in 10 Hz to 48 kHz, at 1.6 MHz to 30 MHz", "-105 dBm in 3 kHz at 7.1 MHz"}
+	noiseLevels = measure[NoiseLevel]{ParseNoiseLevel, NoiseLevel.plausible, "-200 dBm to 0 dBm in 10 Hz to 48 kHz, at 1.6 MHz to 30 MHz", noiseExample}
 )
 
 // readFreq reads a frequency and keeps it to a tenth of a hertz, so that one
@@ -82,22 +82,26 @@ func parseOhm(s string) (float64, error) {
 	return suffixed(s, "resistance", "10 ohm", "ohm", "Ω", "Ω") // the letter and the sign
 }
 
-// NoiseLevel is the noise an operator reads off a receiver: a power in a bandwidth,
-// and the frequency it was read at (zero when not said).
+// NoiseLevel is the noise an operator reads off a receiver: a power in the width of its
+// filter, and the frequency it was read at (zero when not said).
 type NoiseLevel struct {
 	Level unit.DBW
 	In    unit.Freq
 	At    unit.Freq
+	Meter string // as written, where it was read off an S-meter: "S9 +10 dB"
 }
+
+const noiseExample = "-105 dBm in 3 kHz at 7.1 MHz"
 
 func (n NoiseLevel) plausible() bool {
 	return n.Level >= -230 && n.Level <= -30 && n.In >= 10*unit.Hz && n.In <= 48*unit.KHz &&
 		(n.At == 0 || channelFreq.valid(n.At))
 }
 
-// ParseNoiseLevel reads "-105 dBm in 3 kHz" or "-105 dBm in 3 kHz at 7.1 MHz".
+// ParseNoiseLevel reads "-105 dBm in 3 kHz" or "-105 dBm in 3 kHz at 7.1 MHz"; in place of
+// the power it may have what an S-meter shows, "S4" or "S9 +10 dB".
 func ParseNoiseLevel(s string) (NoiseLevel, error) {
-	bad := fmt.Errorf(`%q is not a noise level; write it like "-105 dBm in 3 kHz at 7.1 MHz"`, s)
+	bad := fmt.Errorf(`%q is not a noise level; write it like %q or, off the S-meter, "S4 in 2.4 kHz at 7.1 MHz" or "S9 +10 dB in 2.4 kHz"`, s, noiseExample)
 	level, rest, ok := strings.Cut(s, " in ")
 	if !ok {
 		return NoiseLevel{}, bad
@@ -105,7 +109,9 @@ func ParseNoiseLevel(s string) (NoiseLevel, error) {
 	in, at, hasAt := strings.Cut(rest, " at ")
 	var n NoiseLevel
 	var err error
-	if n.Level, err = unit.ParseDBW(level); err != nil {
+	if n.Level, err = unit.ParseSMeter(level); err == nil {
+		n.Meter = strings.TrimSpace(level)
+	} else if n.Level, err = unit.ParseDBW(level); err != nil {
 		return NoiseLevel{}, bad
 	}
 	if n.In, err = readFreq(in); err != nil {

@@ -113,7 +113,11 @@ func durationText(d time.Duration) string {
 
 // String writes the level as a file has it.
 func (n NoiseLevel) String() string {
-	s := strconv.FormatFloat(math.Round((float64(n.Level)+30)*1e6)/1e6, 'f', -1, 64) + " dBm in " + freqText(n.In)
+	level := n.Meter
+	if level == "" {
+		level = strconv.FormatFloat(math.Round((float64(n.Level)+30)*1e6)/1e6, 'f', -1, 64) + " dBm"
+	}
+	s := level + " in " + freqText(n.In)
 	if n.At > 0 {
 		s += " at " + freqText(n.At)
 	}

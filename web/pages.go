@@ -86,9 +86,9 @@ type conditionsAnswer struct {
 }
 
 type noiseLine struct {
-	LevelDBW float64 `json:"level_dbw"`
-	InHz     float64 `json:"in_hz"`
-	AtMHz    float64 `json:"at_mhz"`
+	Text     string  `json:"text"` // as the home file has it
+	LevelDBm float64 `json:"level_dbm"`
+	Meter    bool    `json:"meter"` // read off an S-meter
 }
 
 func (s *Server) getConditions(r *http.Request) (any, error) {
@@ -96,7 +96,7 @@ func (s *Server) getConditions(r *http.Request) (any, error) {
 	err := s.with(func(d *desk.Desk) (err error) {
 		a.Head = headOf(d)
 		for _, n := range d.Home.Noise.Measured {
-			a.Noise = append(a.Noise, noiseLine{float64(n.Level), n.In.Hz(), n.At.MHz()})
+			a.Noise = append(a.Noise, noiseLine{n.String(), float64(n.Level) + 30, n.Meter != ""})
 		}
 		a.Index, err = d.Conditions(r.Context(), d.Now())
 		return err

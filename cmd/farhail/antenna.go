@@ -14,11 +14,13 @@ import (
 func (s *shell) antenna() *cobra.Command {
 	var f unit.Freq
 	var az unit.Angle
+	var line unit.DB
 	svg := false
 	c := &cobra.Command{
 		Use:   "antenna KIND [key=value…]",
 		Short: "the gain of a field antenna by elevation and bearing",
-		Long: `Draws what an antenna does over real ground: gain in dBi, all losses in.
+		Long: `Draws what an antenna does over real ground: gain in dBi, all losses in. How it fits a
+transmitter of 50 ohm without a tuner is said below, where the reactance is modelled.
 
 kinds: isotropic, dipole, inverted-v, vertical, whip, wire
 keys:  height= length= top= apex= design= bearing= ground= tuner_loss= earth_ohm= coil_q=
@@ -28,17 +30,20 @@ ground: sea, wet, average, dry, … (farhail names them all when one is wrong)`,
   farhail antenna wire height=3m top=14m length=12.5m bearing=190deg ground=sea tuner_loss=2.5dB --freq 8.4MHz --svg > backstay.svg`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
+			if err := unit.Check("line loss", float64(line), 0, 60, "dB"); err != nil {
+				return err
+			}
 			p, err := desk.Antenna(args, f)
 			if err != nil {
 				return err
 			}
-			d := p.Drawing(az.Deg())
+			d := p.Drawing(az.Deg(), line)
 			if svg {
 				_, err := s.stdout.Write(report.AntennaSVG(d))
 				return err
 			}
 			return s.print(d, func(w io.Writer) {
-				for _, l := range p.Text(az.Deg(), 72) {
+				for _, l := range p.Text(az.Deg(), 72, line) {
 					fmt.Fprintln(w, l)
 				}
 			})
@@ -46,6 +51,7 @@ ground: sea, wet, average, dry, … (farhail names them all when one is wrong)`,
 	}
 	quantity(c.Flags(), &f, "freq", "frequency", "7.1 MHz", "`frequency`", unit.ParseFreq)
 	quantity(c.Flags(), &az, "cut", "bearing", "0 deg", "true `bearing` of the elevation cut", unit.ParseAngle)
+	quantity(c.Flags(), &line, "line-loss", "ratio", "0 dB", "`loss` of the line when matched: say what it loses with this antenna", unit.ParseDB)
 	c.Flags().BoolVar(&svg, "svg", false, "draw it as SVG")
 	return c
 }

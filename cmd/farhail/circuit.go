@@ -1,10 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -27,7 +30,10 @@ func (s *shell) circuit() *cobra.Command {
 
 SNR is in the given bandwidth; the deciles are the SNR exceeded 10 % and 90 % of the
 time; reliability is the share of the month's days on which the SNR reaches --need-snr.
-Signals are sky wave unless --ground adds the ground wave.`,
+Signals are sky wave unless --ground adds the ground wave; where the two come within 10 dB
+of each other they fade together, and a line below the table says so. --es adds modes by
+sporadic E, which the Recommendation leaves out: a bonus that nobody can foretell, counted
+at the median of its maps, each mode with the share of days on which the layer is enough.`,
 		Example: `  farhail circuit --from 38.5,-28.6 --to 43.0,-9.2 --month 2026-11 --freq 4.2,8.4,12.6
   farhail circuit --jsonl < queries.jsonl > answers.jsonl`,
 		Args: cobra.NoArgs,
@@ -77,7 +83,8 @@ Signals are sky wave unless --ground adds the ground wave.`,
 	f.StringVar(&q.Way, "way", "short", "short, long or best")
 	f.StringVar(&q.Ground, "ground", "none", "ground wave: none, auto (coast lines), or a kind of ground")
 	f.BoolVar(&lines, "jsonl", false, "one query a line on standard input, one answer a line")
-	f.BoolVar(&digital, "digital", false, "add the overall circuit reliability of a digital system")
+	f.BoolVar(&q.SporadicE, "es", false, "add modes by sporadic E, unforecast, with their chance")
+	f.BoolVar(&digital, "digital", false, "add the overall circuit reliability of a digital system, sky wave alone")
 	f.Float64Var(&w.TimeMs, "time-window", 3, "with --digital: delay the modem bears, `ms`")
 	f.Float64Var(&w.SpreadHz, "spread-window", 2, "with --digital: Doppler spread the modem bears, `Hz`")
 	f.Float64Var(&w.RatioDB, "ratio", 10, "with --digital: ratio at which a late mode disturbs, `dB`")
@@ -90,7 +97,12 @@ func printCircuit(w io.Writer, a *desk.CircuitAnswer) {
 		fmt.Fprintf(w, "note: %s\n", a.Note)
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "utc\tbasic_muf_mhz\towf_mhz\tluf_mhz\tmhz\tmode\televation_deg\tfield_dbuvm\tnoise_dbw\tsnr_db\tsnr_lower_decile_db\tsnr_upper_decile_db\treliability\t")
+	fmt.Fprint(t, "utc\tbasic_muf_mhz\towf_mhz\tluf_mhz\tmhz\tmode\televation_deg\tfield_dbuvm\tnoise_dbw\tsnr_db\tsnr_lower_decile_db\tsnr_upper_decile_db\treliability\t")
+	more := extraColumns(a)
+	for _, c := range more {
+		fmt.Fprint(t, c.name, "\t")
+	}
+	fmt.Fprintln(t)
 	for _, h := range a.Hours {
 		for i, f := range h.Frequencies {
 			if i == 0 {
@@ -102,11 +114,50 @@ func printCircuit(w io.Writer, a *desk.CircuitAnswer) {
 			if f.Mode != nil {
 				mode = *f.Mode
 			}
-			fmt.Fprintf(t, "%g\t%s\t%s\t%s\t%.0f\t%s\t%s\t%s\t%.2f\t\n", f.MHz, mode, orDash(f.Elevation, "%.0f"),
+			fmt.Fprintf(t, "%g\t%s\t%s\t%s\t%.0f\t%s\t%s\t%s\t%.2f\t", f.MHz, mode, orDash(f.Elevation, "%.0f"),
 				orDash(f.Field, "%.0f"), f.Noise, orDash(f.SNR, "%.0f"), orDash(f.Lower, "%.0f"), orDash(f.Upper, "%.0f"), f.Reliability)
+			for _, c := range more {
+				fmt.Fprint(t, c.cell(&f), "\t")
+			}
+			fmt.Fprintln(t)
 		}
 	}
 	t.Flush()
+	for _, line := range a.FadingNotes() {
+		fmt.Fprintln(w, line)
+	}
+}
+
+// A column is one that only some questions ask for.
+type column struct {
+	name string
+	cell func(f *desk.FrequencyAnswer) string
+}
+
+// extraColumns are those that some answer fills.
+func extraColumns(a *desk.CircuitAnswer) (cs []column) {
+	all := []column{
+		{"overall_reliability", func(f *desk.FrequencyAnswer) string { return orDash(f.Overall, "%.2f") }},
+		{"ground_dbw", func(f *desk.FrequencyAnswer) string { return orDash(f.Ground, "%.0f") }},
+		{"fading_region", func(f *desk.FrequencyAnswer) string { return cmp.Or(f.Fading, "–") }},
+		{"sporadic_e", func(f *desk.FrequencyAnswer) string {
+			var modes []string
+			for _, e := range f.SporadicE {
+				if e.Chance >= 0.005 {
+					modes = append(modes, fmt.Sprintf("%s %.2f", e.Mode, e.Chance))
+				}
+			}
+			return cmp.Or(strings.Join(modes, ", "), "–")
+		}},
+	}
+	for _, c := range all {
+		if slices.ContainsFunc(a.Hours, func(h desk.HourAnswer) bool {
+			return slices.ContainsFunc(h.Frequencies, func(f desk.FrequencyAnswer) bool { return c.cell(&f) != "–" })
+		}) {
+			cs = append(cs, c)
+		}
+	}
+	return cs
 }
 
 func orDash(v *float64, format string) string {
@@ -135,6 +186,7 @@ func circuitLine(line []byte) (any, error) {
 		Reading   string    `json:"reading"`
 		Way       string    `json:"way"`
 		Ground    string    `json:"ground"`
+		SporadicE bool      `json:"es"`
 	}
 	if err := strict(line, &in); err != nil {
 		return nil, err
@@ -148,7 +200,7 @@ func circuitLine(line []byte) (any, error) {
 	}
 	q := desk.CircuitQuery{
 		From: earth.At(in.From[0], in.From[1]), To: earth.At(in.To[0], in.To[1]), Year: m.year, Month: m.month, Day: in.Day,
-		UTC: in.UTC, SSN: in.SSN, FreqMHz: in.FreqMHz, Noise: in.Noise, Reading: in.Reading, Way: in.Way, Ground: in.Ground,
+		UTC: in.UTC, SSN: in.SSN, FreqMHz: in.FreqMHz, Noise: in.Noise, Reading: in.Reading, Way: in.Way, Ground: in.Ground, SporadicE: in.SporadicE,
 		Power: 100 * unit.Watt, Bandwidth: 3 * unit.KHz, NeedSNR: 6,
 	}
 	if in.PowerW != nil {

@@ -370,7 +370,7 @@ func (s *shell) conditions() *cobra.Command {
 		if a.K != nil {
 			fmt.Fprintf(w, "K index %.0f in the last day.\n", *a.K)
 		}
-		fmt.Fprintf(w, "Noise at home: %s.\n", a.Noise)
+		fmt.Fprintf(w, "Noise at home: %s.\n", strings.Join(append([]string{a.Noise}, a.Measured...), ", as read "))
 		if a.Note != "" {
 			fmt.Fprintln(w, "note:", a.Note)
 		}

@@ -45,7 +45,7 @@ func (s *shell) why() *cobra.Command {
 func printWhy(w io.Writer, a *desk.WhyAnswer) {
 	c := a.Call
 	fmt.Fprintf(w, "%s %s on %s kHz, %s: %.0f km, %03.0f°\n\n", c.Start.Format("Mon 15:04"), c.Station, desk.KHz(c.MHz), c.Waveform, c.DistanceKm, c.HeadingDeg)
-	fmt.Fprintf(w, "basic MUF %.1f MHz, operational %.1f, optimum working %.1f\n\n", a.BasicMUF, a.OperationalMUF, a.OWF)
+	fmt.Fprintf(w, "basic MUF %.1f MHz, operational %.1f, optimum working %.1f; the basic MUF reaches the channel on %.0f %% of days\n\n", a.BasicMUF, a.OperationalMUF, a.OWF, 100*a.Support)
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "\tmode\televation_deg\tfield_dbuvm\tsignal_dbw\tnoise_dbw\tsnr_db (3 kHz)\tday to day\tnoise\tground_dbw")
 	for _, x := range []struct {
@@ -53,12 +53,15 @@ func printWhy(w io.Writer, a *desk.WhyAnswer) {
 		d    desk.DirectionAnswer
 	}{{"out", a.Out}, {"in", a.In}} {
 		ground := "–"
-		if x.d.GroundDBW != 0 {
-			ground = fmt.Sprintf("%.0f", x.d.GroundDBW)
+		if x.d.Ground != nil {
+			ground = fmt.Sprintf("%.0f", *x.d.Ground)
 		}
 		fmt.Fprintf(t, "%s\t%s\t%.0f\t%.0f\t%.0f\t%.0f\t%.0f\t+%.0f −%.0f\t+%.0f −%.0f\t%s\n", x.name, x.d.Mode, x.d.Elevation, x.d.Field, x.d.Signal, x.d.Noise, x.d.SNR, x.d.DayUpper, x.d.DayLower, x.d.NoiseUpper, x.d.NoiseLower, ground)
 	}
 	t.Flush()
+	if a.Fading != "" {
+		fmt.Fprintf(w, "\n%s\n", a.Fading)
+	}
 	fmt.Fprintf(w, "\nif it is there and free (%s): connecting takes %.1f minutes, giving up %.1f\n\n", desk.Chance(a.Presence), a.SetupMinutes, a.GiveUpMinutes)
 	t = tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "sky\tbelief\tconnect_probability\tbytes_per_minute")

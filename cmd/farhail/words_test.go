@@ -41,7 +41,8 @@ func words(worlds string) map[string]func(*script, bool, []string) {
 		// A folder is octet for octet as it was.
 		{"remember DIR", 1, remember},
 		{"unchanged DIR", 1, unchanged},
-		// OLD gives way to NEW in a file that is as it was before it was last spoilt.
+		// OLD gives way to NEW, \n in it a new line, in a file that is as it was before it
+		// was last spoilt.
 		{"spoil FILE OLD NEW", 3, spoil},
 		{"mend FILE", 1, mend},
 		// Octets of a file are written over, or it is cut off.
@@ -178,7 +179,7 @@ func spoil(ts *script, args []string) {
 	if !strings.Contains(was, args[1]) {
 		ts.Fatalf("%s has no %q to spoil", args[0], args[1])
 	}
-	ts.Check(os.WriteFile(file, []byte(strings.Replace(was, args[1], args[2], 1)), 0o644))
+	ts.Check(os.WriteFile(file, []byte(strings.Replace(was, args[1], strings.ReplaceAll(args[2], `\n`, "\n"), 1)), 0o644))
 }
 
 func mend(ts *script, args []string) {

@@ -24,6 +24,10 @@ type Drawing struct {
 	MaximumDBi     float64  `json:"maximum_dbi"`
 	LossDB         float64  `json:"loss_db"`
 	ResistanceOhm  *float64 `json:"resistance_ohm"` // null: not known, or at a current node
+	ReactanceOhm   *float64 `json:"reactance_ohm"`  // null: not modelled, or a tuner's business
+	SWR            *float64 `json:"swr"`            // in 50 ohm
+	MismatchDB     *float64 `json:"mismatch_db"`    // lost without a tuner
+	LineLossDB     *float64 `json:"line_loss_db"`   // of a line asked for, mismatch in; null: none asked for
 	GroundWaveDBi  *float64 `json:"ground_wave_dbi"`
 	Notes          []string `json:"notes"`
 	ElevationCut   []Point  `json:"elevation_cut"`
@@ -43,8 +47,9 @@ func (p *Pattern) point(azDeg, elDeg float64) Point {
 	return Point{azDeg, elDeg, p.GainDBi(az, el), p.DirectivityDBi(az, el)}
 }
 
-// Drawing returns the pattern's figures along a bearing.
-func (p *Pattern) Drawing(azDeg float64) Drawing {
+// Drawing returns the pattern's figures along a bearing, and what a line between it and
+// the transmitter loses that loses so much when matched; 0: none.
+func (p *Pattern) Drawing(azDeg float64, line unit.DB) Drawing {
 	d := Drawing{
 		Kind: p.kind, MHz: p.f.MHz(), LossDB: p.lossDB, Notes: append([]string{}, p.notes...),
 		CutAzimuthDeg: azDeg, AntennaBearing: p.bearingDeg, MaximumDBi: p.topDBi(),
@@ -52,6 +57,15 @@ func (p *Pattern) Drawing(azDeg float64) Drawing {
 	d.LeastDrawnDBi = d.MaximumDBi - nullFloorDB
 	if r := p.feedOhm; r < 1e5 {
 		d.ResistanceOhm = &r
+	}
+	if swr, loss, ok := p.Match(); ok && swr < 1e4 {
+		X, dB := imag(p.z), float64(loss)
+		d.ReactanceOhm, d.SWR, d.MismatchDB = &X, &swr, &dB
+		if line > 0 {
+			total, _ := p.LineLoss(line)
+			dB := float64(total)
+			d.LineLossDB = &dB
+		}
 	}
 	if g := p.GroundWaveDBi(azDeg); g > NoGroundWaveDBi {
 		d.GroundWaveDBi = &g
@@ -75,8 +89,9 @@ func (p *Pattern) topDBi() float64 { return float64(unit.RatioDB(p.top)) }
 
 // Text draws the elevation cut along a bearing as bars, zenith first, for a screen
 // of the given width in characters. A full bar is the antenna's greatest gain at
-// any bearing, none is 25 dB below it.
-func (p *Pattern) Text(azDeg float64, width int) []string {
+// any bearing, none is 25 dB below it. Below it stands how the antenna fits 50 ohm, where
+// that is known, with a line that loses so much when matched.
+func (p *Pattern) Text(azDeg float64, width int, line unit.DB) []string {
 	top := p.topDBi()
 	lines := []string{
 		fmt.Sprintf("%s at %.4g MHz towards %03.0f deg: greatest gain %.1f dBi, lost on the way %.1f dB", p.kind, p.f.MHz(), azDeg, top, p.lossDB),
@@ -88,6 +103,13 @@ func (p *Pattern) Text(azDeg float64, width int) []string {
 		n := int(math.Round(float64(room) * (g - top + nullFloorDB) / nullFloorDB))
 		bar := strings.Repeat("━", min(max(n, 0), room))
 		lines = append(lines, strings.TrimRight(fmt.Sprintf("%5d deg  %6.1f dBi  %s", el, g, bar), " "))
+	}
+	if d := p.Drawing(azDeg, line); d.SWR != nil {
+		text := fmt.Sprintf("at the feed %.0f ohm and %+.0f ohm of reactance, as in free space: SWR %.1f in 50 ohm; %.1f dB are lost in the mismatch without a tuner", *d.ResistanceOhm, *d.ReactanceOhm, *d.SWR, *d.MismatchDB)
+		if d.LineLossDB != nil {
+			text += fmt.Sprintf(", and a line of %.1f dB loses %.1f dB", float64(line), *d.LineLossDB)
+		}
+		lines = append(lines, text)
 	}
 	for _, n := range p.notes {
 		lines = append(lines, "note: "+n)

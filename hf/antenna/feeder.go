@@ -23,6 +23,28 @@ func SWR(Γ complex128) float64 {
 	return (1 + g) / (1 - g)
 }
 
+// lineOhm is the impedance of line and transmitter that matches are stated for.
+const lineOhm = 50
+
+// Match says how the antenna fits a line and transmitter of 50 ohm without a tuner: the
+// standing wave ratio and the loss of the mismatch. ok as for Impedance.
+func (p *Pattern) Match() (swr float64, loss unit.DB, ok bool) {
+	if _, ok := p.Impedance(); !ok {
+		return math.NaN(), 0, false
+	}
+	Γ := Reflection(p.z, lineOhm)
+	return SWR(Γ), MismatchLoss(Γ), true
+}
+
+// LineLoss returns what a line of 50 ohm between transmitter and antenna loses, that loses
+// so much when matched. ok as for Impedance.
+func (p *Pattern) LineLoss(matched unit.DB) (total unit.DB, ok bool) {
+	if _, ok := p.Impedance(); !ok {
+		return 0, false
+	}
+	return FeederLoss(matched, Reflection(p.z, lineOhm)), true
+}
+
 // MismatchLoss returns the loss of a transmitter that is fitted to the line, not to
 // the antenna, and has no tuner.
 //

@@ -282,6 +282,49 @@ func TestWireLoss(t *testing.T) {
 	}
 }
 
+// The match of an antenna against the same by admittances, another road: the share of the
+// available power that a 50 ohm source gives a load is 4 · 50 R/|50 + Z|², and a line of 1 dB
+// loses what is left of the forward less the returned wave on the way.
+func TestMatch(t *testing.T) {
+	p := solve(t, Spec{Kind: Dipole, Height: 10, Length: 18}, 7*unit.MHz)
+	z, ok := p.Impedance()
+	swr, loss, fits := p.Match()
+	if !ok || !fits {
+		t.Fatal("a dipole without an impedance")
+	}
+	R, X := real(z), imag(z)
+	taken := 4 * 50 * R / ((50+R)*(50+R) + X*X)
+	if want := -10 * math.Log10(taken); math.Abs(float64(loss)-want) > 1e-9 {
+		t.Errorf("%v: %.6f dB lost, by the power taken %.6f", z, float64(loss), want)
+	}
+	g := math.Sqrt(1 - taken) // |Γ|
+	if want := (1 + g) / (1 - g); math.Abs(swr-want) > 1e-6*want {
+		t.Errorf("%v: SWR %.6f, want %.6f", z, swr, want)
+	}
+	// At the transmitter's end the wave is 10^0.1 stronger and the returned one 10^0.1 weaker.
+	a := math.Pow(10, 0.1)
+	want := 10 * math.Log10((a-g*g/a)/(1-g*g))
+	if total, ok := p.LineLoss(1); !ok || math.Abs(float64(total)-want) > 1e-9 {
+		t.Errorf("line of 1 dB loses %.6f dB, want %.6f", float64(total), want)
+	}
+	d := p.Drawing(0, 1)
+	if d.SWR == nil || *d.SWR != swr || *d.MismatchDB != float64(loss) || *d.ReactanceOhm != X || math.Abs(*d.LineLossDB-want) > 1e-9 {
+		t.Errorf("drawn: %+v", d)
+	}
+	if d := p.Drawing(0, 0); d.LineLossDB != nil {
+		t.Error("a line that nobody asked for")
+	}
+	for _, s := range []Spec{{Kind: Whip, Length: 2.5}, {Kind: Wire, Height: 3, Top: 14, Length: 12.5}, {Kind: Isotropic}} {
+		p := solve(t, s, 7*unit.MHz)
+		if _, _, ok := p.Match(); ok {
+			t.Errorf("%s: a match without a reactance", s.Kind)
+		}
+		if d := p.Drawing(0, 1); d.SWR != nil || d.LineLossDB != nil {
+			t.Errorf("%s: drawn with a match", s.Kind)
+		}
+	}
+}
+
 // Source: antennas.md §9, as in our notes: SWR 10 at the antenna, A = 1 dB: 3.42 dB.
 func TestFeeder(t *testing.T) {
 	Γ := Reflection(500, 50)

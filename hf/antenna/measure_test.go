@@ -83,36 +83,6 @@ func TestAccuracyOfSolve(t *testing.T) {
 		worstLoss, worstUp, count, math.Sqrt(sum2/float64(count)), worst, 100*float64(over)/float64(count))
 }
 
-// What SolveQuick costs in accuracy on field antennas: up to a wavelength high and
-// one and a half long.
-func TestAccuracyOfSolveQuick(t *testing.T) {
-	r := rand.New(rand.NewPCG(5, 6))
-	var loss, worst, sum2 float64
-	n := 0
-	for n < 100*100 {
-		s, f := anySpec(r)
-		p, err := Solve(s, f)
-		if err != nil || p.w.highest*p.w.k > 2*math.Pi || p.w.extent*p.w.k > 3*math.Pi {
-			continue
-		}
-		q, err := SolveQuick(s, f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		loss = max(loss, math.Abs(q.LossDB()-p.LossDB()))
-		for range 100 {
-			az, el := r.Float64()*360, r.Float64()*90
-			e := math.Abs(q.GainDBi(az, el) - 10*math.Log10(max(p.exact(az, el), p.floor)))
-			worst, sum2, n = max(worst, e), sum2+e*e, n+1
-		}
-	}
-	rms := math.Sqrt(sum2 / float64(n))
-	t.Logf("quick: loss within %.4f dB, %d gains rms %.4f, worst %.3f dB", loss, n, rms, worst)
-	if loss > 0.02 || rms > 0.015 || worst > 0.6 {
-		t.Errorf("quick: loss off by %.4f dB (0.02), gains by %.4f rms (0.015), %.3f at most (0.6)", loss, rms, worst)
-	}
-}
-
 // The table of decibels against math.Log10, over the whole range and at its seams.
 func TestDecibels(t *testing.T) {
 	d := decibels{dbStep()}

@@ -47,16 +47,7 @@ const nullFloorDB = 25
 // P_perfect, meant for a backstay over the sea, knows nothing of that.
 // Domain:   1.6…30 MHz, antennas up to ten wavelengths long and high.
 // Accuracy: of the powers, 0.01 dB (measured, see docs/accuracy.md).
-func Solve(s Spec, f unit.Freq) (*Pattern, error) { return solveWith(s, f, 1) }
-
-// SolveQuick is Solve with six tenths of the nodes, in about half the time, for a
-// program that must solve many frequencies before it can answer.
-//
-// Accuracy: losses within 0.02 dB; gains 0.006 dB rms, a few tenths of a decibel near
-// filled nulls (measured, see docs/accuracy.md).
-func SolveQuick(s Spec, f unit.Freq) (*Pattern, error) { return solveWith(s, f, 0.6) }
-
-func solveWith(s Spec, f unit.Freq, scale float64) (*Pattern, error) {
+func Solve(s Spec, f unit.Freq) (*Pattern, error) {
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("solve antenna: %w", err)
 	}
@@ -78,7 +69,7 @@ func solveWith(s Spec, f unit.Freq, scale float64) (*Pattern, error) {
 		return nil, fmt.Errorf("solve antenna at %.4g MHz: %w", f.MHz(), err)
 	}
 	p.w = w
-	p.solveWires(s, scale)
+	p.solveWires(s, 1)
 	return p, nil
 }
 
@@ -150,7 +141,7 @@ func (p *Pattern) remarks(s Spec) (notes []string) {
 	if s.Kind == Wire && !s.EarthLead {
 		notes = append(notes, "no earth lead: the loss of the wire's other side (counterpoise, hull) is not counted")
 	}
-	swr := SWR(Reflection(p.z, 50))
+	swr := SWR(Reflection(p.z, lineOhm))
 	tuned := fmt.Sprintf("tuner loss only is counted (%.1f dB)", float64(s.TunerLoss))
 	switch {
 	case math.Abs(w.feedI) < 0.1:

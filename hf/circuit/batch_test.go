@@ -126,11 +126,11 @@ func TestBatchIsTheSameOnManyCores(t *testing.T) {
 // FuzzBatch: never NaN (but for the elevation of the long-path method) nor a panic for
 // valid input.
 func FuzzBatch(f *testing.F) {
-	f.Add(38.5, -28.6, 43.0, -9.2, 12.0, 80.0, 7.1, uint8(10), false, false)
-	f.Add(90.0, 0.0, -90.0, 0.0, 0.0, -20.0, 30.0, uint8(0), true, true)
-	f.Add(0.0, 180.0, 0.0, -180.0, 24.0, 400.0, 1.6, uint8(5), false, false)
-	f.Add(0.0, 0.0, 0.0, 180.0, 6.0, 0.0, 10.0, uint8(3), true, false)
-	f.Fuzz(func(t *testing.T, la, lo, lb, lob, utc, ssn, mhz float64, month uint8, long, strict bool) {
+	f.Add(38.5, -28.6, 43.0, -9.2, 12.0, 80.0, 7.1, uint8(10), false, false, true)
+	f.Add(90.0, 0.0, -90.0, 0.0, 0.0, -20.0, 30.0, uint8(0), true, true, true)
+	f.Add(0.0, 180.0, 0.0, -180.0, 24.0, 400.0, 1.6, uint8(5), false, false, true)
+	f.Add(0.0, 0.0, 0.0, 180.0, 6.0, 0.0, 10.0, uint8(3), true, false, false)
+	f.Fuzz(func(t *testing.T, la, lo, lb, lob, utc, ssn, mhz float64, month uint8, long, strict, es bool) {
 		c := sample(earth.At(la, lo), earth.At(lb, lob))
 		c.Long = long
 		if c.Check() != nil || !(utc >= 0 && utc <= 24) || !(ssn >= MinIndex && ssn <= MaxIndex) || !(mhz >= MinMHz && mhz <= MaxMHz) {
@@ -140,7 +140,7 @@ func FuzzBatch(f *testing.F) {
 		if strict {
 			r = Strict
 		}
-		p := NewSky(Date{2026, int(month%12) + 1, 0}, Constant(ssn), r).Path(c)
+		p := NewSkyWith(Date{2026, int(month%12) + 1, 0}, Constant(ssn), r, Options{SporadicE: es}).Path(c)
 		var h Hour
 		p.At(utc, &h)
 		b := NewBand(mhz)
@@ -153,6 +153,11 @@ func FuzzBatch(f *testing.F) {
 		}
 		if out.Reliability < 0 || out.Reliability > 1 || out.Upper < out.Lower {
 			t.Fatalf("%+v", out)
+		}
+		for _, m := range h.SporadicE(mhz) {
+			if !(m.Chance >= 0 && m.Chance <= 1) || math.IsNaN(m.MUF) || math.IsNaN(m.LossDB) || math.IsNaN(m.ElevationDeg) {
+				t.Fatalf("%+v", m)
+			}
 		}
 		d := h.Digital(&b, Window{TimeMs: 3, SpreadHz: 2, RatioDB: 10})
 		if !(d.Overall >= 0 && d.Overall <= 1) {

@@ -271,6 +271,7 @@ func variants() []variant {
 				setMUF(h, min(a.muf(a.dmax), b.muf(b.dmax)))
 			}
 		}},
+		{line: "Es", what: "modes by sporadic E too, an option", of: ofSNR, rms: span{1, 1}, share: span{2, 2}, why: "not a line of theirs", sky: func(s *Sky) { s.es = s.newEs() }},
 		{line: "all", what: "strict", flag: strict, of: ofSNR, rms: span{8, 8}, why: "–"},
 		{line: "all", what: "strict", flag: strict, of: ofMUF, rms: span{9, 9}, why: "–"},
 	}

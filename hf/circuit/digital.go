@@ -177,6 +177,21 @@ func (h *Hour) FoF2DecilesAt() (lower, upper float64) {
 	return h.p.sky.deciles(&h.p.m, h.UTC)
 }
 
+// Support is the share of the month's days on which the path's basic MUF reaches a
+// frequency: that of the lowest-order E or F2 mode, whichever is there more often.
+func (h *Hour) Support(fMHz float64) (share float64) {
+	lower, upper := h.p.sky.deciles(h.decided, h.UTC)
+	share = Support(fMHz, h.BasicF2, lower, upper)
+	if h.BasicE > 0 {
+		share = max(share, Support(fMHz, h.BasicE, eLower, eUpper))
+	}
+	return share
+}
+
+// Deciles of the daily MUF of E modes over their median.
+// Source: P.533-14 §3.6, as in our notes (from memory, high).
+const eLower, eUpper = 0.95, 1.05
+
 // Support is the within-the-month probability that a mode of basic MUF fb carries f,
 // 0…1.
 //

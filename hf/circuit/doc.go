@@ -9,11 +9,13 @@
 // fH gyrofrequency; E field strength, dB(µV/m); losses L in dB. R12 drives every
 // formula but the maps, which IG12 may drive. Longitude positive east, UT in hours.
 //
-// Where the Recommendation leaves a choice, a Reading makes it, in one place.
+// Where the Recommendation leaves a choice, a Reading makes it, in one place. Beside the
+// readings stands one option, Options.SporadicE, off unless asked for: modes by sporadic E,
+// which the Recommendation has not, as a bonus with a stated chance (es.go).
 //
 // The work is cut where its inputs change: a Sky once a day and index, a Path once a
-// circuit, an Hour once a path and hour, a Prediction for each frequency. Batch runs
-// them all without allocation; results do not depend on how many cores share the work.
+// circuit, an Hour once a path and hour, a Prediction for each frequency. Batch, which
+// is for programs beside this one, runs them all without allocation; results do not depend on how many cores share the work.
 //
 // Not certified as conforming to anything: "after P.533", from notes, with the
 // graphs of absorption replaced by a published formula (docs/sources.md).

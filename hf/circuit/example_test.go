@@ -88,7 +88,7 @@ func ExampleSky_Path() {
 	path := sky.Path(c)
 	var hour circuit.Hour
 	path.At(18, &hour)
-	fmt.Printf("%.0f km at %.0f°\n", path.Distance().Km(), path.Arc.Azimuth.Deg())
+	fmt.Printf("%.0f km at %.0f°\n", path.DKm, path.Arc.Azimuth.Deg())
 	fmt.Printf("basic MUF %.1f, operational %.1f, OWF %.1f MHz\n", hour.BasicMUF, hour.OperationalMUF, hour.OWF)
 
 	band := circuit.NewBand(10.145)

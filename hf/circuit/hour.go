@@ -5,7 +5,6 @@ import (
 
 	"farhail/hf/earth"
 	"farhail/hf/iono"
-	"farhail/unit"
 )
 
 // An Hour is a path at one moment: all that does not change with the frequency.
@@ -19,6 +18,7 @@ type Hour struct {
 	BasicF2        float64 // of the lowest-order F2 mode
 
 	p       *Path
+	decided *point  // the control point that gives the F2 MUF
 	fixed   float64 // dB: base less auroral loss
 	absorb  float64 // 677.2 Ī: times n sec i over (f + fH)^1.98 + 10.2
 	fH      float64 // mean gyrofrequency at 100 km
@@ -30,6 +30,7 @@ type Hour struct {
 	mirrors [3]mirror
 	mirrorN int
 	night   bool // some mirror height changes with frequency
+	es      [2]foEs
 
 	fM, fL, fHLong float64 // long path
 }
@@ -85,6 +86,9 @@ func (p *Path) At(utcH float64, h *Hour) {
 	}
 	h.lossesAt(points[:n], cosχ[:n])
 	h.maximum(&m, &mid, ap, aq, P, Q, beyond, n0, foEHigh, foELow)
+	if p.esModes > 0 {
+		h.setEs(&d)
+	}
 	if p.DKm > longFromKm {
 		if !beyond {
 			n0 = 1 // the midpoint alone
@@ -230,6 +234,7 @@ func (h *Hour) mirrorHeight(dKm, fMHz float64) float64 {
 // operational sets the path's basic and operational MUF and its OWF.
 func (h *Hour) operational(decided *point) {
 	p, s := h.p, h.p.sky
+	h.decided = decided
 	power, day := 0, 0
 	if p.EIRP.DBW() > 30 {
 		power = 1
@@ -259,6 +264,3 @@ func (s *Sky) deciles(p *point, utcH float64) (lower, upper float64) {
 
 // Midpoint is the middle of the path.
 func (p *Path) Midpoint() earth.Point { return p.m.at }
-
-// Distance is the length of the path.
-func (p *Path) Distance() unit.Length { return unit.Length(p.DKm) * unit.Km }

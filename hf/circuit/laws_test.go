@@ -191,13 +191,18 @@ func TestContinuity(t *testing.T) {
 	if testing.Short() {
 		rounds = 4
 	}
+	continuity(t, rounds, Options{})
+}
+
+func continuity(t *testing.T, rounds int, o Options) {
+	t.Helper()
 	const least = 0.02 // dB or per cent: smaller steps are not looked for
 	rng := rand.New(rand.NewPCG(1, 2))
 	sizes := make([][watched]misses, len(branches))
 	sides := [3]*answer{new(answer), new(answer), new(answer)}
 	for range rounds {
 		date := Date{2000 + rng.IntN(26), 1 + rng.IntN(12), 0}
-		sky := NewSky(date, Constant(150*rng.Float64()), Field)
+		sky := NewSkyWith(date, Constant(150*rng.Float64()), Field, o)
 		for _, x := range axes {
 			p := randomPoint(rng)
 			s := spot{p.Lat.Deg(), p.Lon.Deg(), 360 * rng.Float64(), 60 * math.Pow(300, rng.Float64()), 24 * rng.Float64(), 2 * math.Pow(15, rng.Float64()), noise.Environment(rng.IntN(4))}

@@ -19,6 +19,7 @@ type literalIn struct {
 	Env                            string // city, residential, rural, quiet-rural
 	Strict                         bool   // the reading
 	Long                           bool   // the long way round
+	Es                             bool   // modes by sporadic E
 }
 
 // literalOut is the answer. Where nothing arrives, the mode is empty and what needs a
@@ -33,6 +34,8 @@ type literalOut struct {
 	SNR, SNRUpper, SNRLower       float64 // dB; exceeded on 50, 10 and 90 % of the time
 	Reliability                   float64 // 0…1
 	DelayMs                       float64
+	Support                       float64 // 0…1, field reading only
+	Es                            []literalEsMode
 	Arrives                       bool
 	NearThreshold                 bool // an input lies on a branch: not to be compared
 }
@@ -43,6 +46,10 @@ func literal(in literalIn) literalOut {
 	p := r.path(UT)
 	out := literalOut{DistanceKm: r.D, AzimuthDeg: r.azimuth, BasicMUF: p.basicMUF}
 	out.OperationalMUF, out.OWF = r.operational(p)
+
+	if !in.Strict {
+		out.Support = r.support(p, f)
+	}
 
 	E := r.arriving(&out, p, UT, f)
 
@@ -65,6 +72,9 @@ func literal(in literalIn) literalOut {
 		// open: no signal has no reliability; the alternative is 0.
 		out.Reliability, out.DelayMs, out.ElevationDeg = nan, nan, nan
 	}
+	if in.Es {
+		out.Es = r.sporadic(UT, f)
+	}
 	out.NearThreshold = r.near
 	return out
 }
@@ -85,6 +95,18 @@ func (r *literalRun) operational(p literalPath) (MUF, OWF float64) {
 		lowerF2, _ = iono.FoF2Deciles(r.Month, at.φ < 0, at.μ, r.SSN, at.localTime)
 	}
 	return math.Max(F2, E), math.Max(lowerF2*F2, 0.95*E)
+}
+
+// support is the share of days on which the lowest-order mode of E or F2 carries f,
+// whichever does more often (p533 §4).
+func (r *literalRun) support(p literalPath, f float64) float64 {
+	at := p.f2At
+	δl, δu := iono.FoF2Deciles(r.Month, at.φ < 0, at.μ, r.SSN, at.localTime)
+	F := literalMonthProbability(f, p.MUFF2, δl, δu)
+	if p.MUFE > 0 {
+		F = math.Max(F, literalMonthProbability(f, p.MUFE, 0.95, 1.05))
+	}
+	return F / 100
 }
 
 // decileEdges are the joints of the table of foF2 deciles.
@@ -110,7 +132,7 @@ func (r *literalRun) arriving(out *literalOut, p literalPath, UT, f float64) (E 
 	r.at(r.D, 9000)
 	var modes []literalMode
 	if r.D <= 9000 {
-		modes = r.modes(p, f)
+		modes = r.modes(p, UT, f)
 	}
 	Es := math.Inf(-1)
 	if len(modes) > 0 {

@@ -45,6 +45,11 @@ func (w *literalWatch) aboveMUF(layer string, f, MUF float64, strict bool) float
 
 // field9 puts the field of a mode into it (p533 §9), Gt = 0 dBi.
 func (r *literalRun) field9(m *literalMode, tableD []literalPoint, f float64) {
+	r.field9With(m, tableD, f, r.aboveMUF(m.layer, f, m.MUF, r.Strict))
+}
+
+// field9With is the same with a loss at the reflection, Lm, of the caller's.
+func (r *literalRun) field9With(m *literalMode, tableD []literalPoint, f, Lm float64) {
 	k := float64(len(tableD))
 	I, fH, Lh := 0.0, 0.0, 0.0
 	for _, at := range tableD {
@@ -55,7 +60,6 @@ func (r *literalRun) field9(m *literalMode, tableD []literalPoint, f float64) {
 	I, fH, Lh = I/k, fH/k, Lh/k
 
 	Li := float64(m.n) * literalHopLoss(I, f, fH, literalIncidence(m.Δ, 110))
-	Lm := r.aboveMUF(m.layer, f, m.MUF, r.Strict)
 	Lg := 2 * float64(m.n-1)
 	Lz := 8.72
 	Lb := 32.45 + 20*math.Log10(f) + 20*math.Log10(m.slant) + Li + Lm + Lg + Lh + Lz

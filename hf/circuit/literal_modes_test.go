@@ -160,9 +160,11 @@ type literalMode struct {
 }
 
 // modes are the modes that carry f over D ≤ 9000 km, with their fields (p533 §8, §9).
-func (r *literalRun) modes(p literalPath, f float64) (out []literalMode) {
+func (r *literalRun) modes(p literalPath, UT, f float64) (out []literalMode) {
 	D := r.D
-	if D <= 4000 {
+	if D <= 4000 && r.Es {
+		out = r.low(p, UT, f)
+	} else if D <= 4000 {
 		for n := p.nE; n < p.nE+3; n++ {
 			d := D / float64(n)
 			Δ := literalElevation(d, 110)

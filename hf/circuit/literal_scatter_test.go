@@ -84,7 +84,7 @@ func literalDigital(in literalIn, system literalSystem) (reliability float64, ne
 	}
 
 	// 1. The dominant mode.
-	modes := r.modes(p, f)
+	modes := r.modes(p, UT, f)
 	if len(modes) == 0 {
 		// open: nothing arrives, nothing is reliable; from 7000 km on the long-path
 		// method alone might be taken.

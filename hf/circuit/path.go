@@ -97,6 +97,9 @@ type Path struct {
 	eModes int
 	f2Hop  [maxN0 + maxF2]hop // f2Hop[n−1]: n hops
 
+	es      [esHops]esHop
+	esModes int // 0 unless the sky has them
+
 	south       bool // of M
 	site        noise.Site
 	bandwidthDB float64
@@ -153,6 +156,9 @@ func (p *Path) set(s *Sky, c Circuit) {
 			p.eRay[i] = p.eHop[i].at(hE)
 		}
 		p.eModes = maxE
+	}
+	if s.es != nil {
+		p.setEs()
 	}
 	if D <= longOnlyKm {
 		for n := 1; n < last+maxF2; n++ {

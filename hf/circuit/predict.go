@@ -15,9 +15,10 @@ const (
 	LongMode Mode = 0x30
 	layerE   Mode = 0x10
 	layerF2  Mode = 0x20
+	layerEs  Mode = 0x40
 )
 
-// String writes 1E, 2F2, long or nothing.
+// String writes 1E, 2F2, 1Es, long or nothing.
 func (m Mode) String() string {
 	n := strconv.Itoa(int(m & 15))
 	switch m &^ 15 {
@@ -25,6 +26,8 @@ func (m Mode) String() string {
 		return n + "E"
 	case layerF2:
 		return n + "F2"
+	case layerEs:
+		return n + "Es"
 	case LongMode:
 		return "long"
 	}
@@ -63,6 +66,18 @@ type Prediction struct {
 	NoiseUpper, NoiseLower float64
 }
 
+// SlantKm is the virtual length of the strongest mode's ray over a path of D km; NaN for
+// the long-path method and where nothing arrives.
+func (r *Prediction) SlantKm(DKm float64) float64 {
+	n := int(r.Mode & 15)
+	if n == 0 {
+		return math.NaN()
+	}
+	h := newHop(DKm, n)
+	sinΔ, cosΔ := math.Sincos(r.ElevationDeg * math.Pi / 180)
+	return 2 * float64(n) * r0Km * h.sinψ / (cosΔ*h.cosψ - sinΔ*h.sinψ)
+}
+
 // Arrives reports whether anything does.
 func (r *Prediction) Arrives() bool { return r.Mode != NoMode }
 
@@ -79,7 +94,7 @@ type sum struct {
 	mode          Mode
 	tanΔ, p       float64
 	n             int
-	e, path       [maxE + maxF2]float64
+	e, path       [esHops + maxF2]float64
 }
 
 // Predict works out one frequency into r. Nothing arriving leaves Mode NoMode and
@@ -99,8 +114,12 @@ func (h *Hour) add(s *sum, b *Band) {
 	}
 	x := b.MHz + h.fH
 	den := math.Exp(1.98*math.Log(x)) + 10.2
-	for i := range p.eModes {
-		h.arrive(s, b, layerE|Mode(p.eHop[i].n), &p.eRay[i], p.eHop[i].n, h.eMUF[i], 46, 58, den)
+	if p.esModes > 0 {
+		h.addEs(s, b, den)
+	} else {
+		for i := range p.eModes {
+			h.arrive(s, b, layerE|Mode(p.eHop[i].n), &p.eRay[i], p.eHop[i].n, h.beyondMUF(b, h.eMUF[i], eSteep, eLimit), den)
+		}
 	}
 	for i := range h.f2Modes {
 		m := &h.f2[i]
@@ -112,24 +131,38 @@ func (h *Hour) add(s *sum, b *Band) {
 			v := m.hop.at(h.mirrorHeight(m.hop.dKm, min(b.MHz, m.fb)))
 			y = &v
 		}
-		h.arrive(s, b, layerF2|Mode(m.hop.n), y, m.hop.n, m.fb, 36, 60, den)
+		h.arrive(s, b, layerF2|Mode(m.hop.n), y, m.hop.n, h.beyondMUF(b, m.fb, f2Steep, f2Limit), den)
 	}
 }
 
-// arrive adds one mode.
+// Loss above the MUF, dB: its steepness and where it ends.
+const (
+	eSteep, eLimit   = 46.0, 58.0
+	f2Steep, f2Limit = 36.0, 60.0
+)
+
+// beyondMUF is the loss above a mode's MUF, dB.
+//
+//	Lm = steep √(f/fb − 1) + the reading's step above the MUF, limited
+//
+// Source: P.533-14 §5.2.2, as in our notes (from memory, medium).
+func (h *Hour) beyondMUF(b *Band, fb, steep, limit float64) float64 {
+	if b.MHz <= fb {
+		return 0
+	}
+	return min(steep*math.Sqrt(b.MHz/fb-1)+h.p.sky.Reading.StepAboveMUF, limit)
+}
+
+// arrive adds one mode, reflection being Lm or, for Es, what takes its place.
 //
 //	E_w = 136.6 + Pt + Gt + 20 log f − Lb
 //	Lb  = 32.45 + 20 log f + 20 log p′ + Li + Lm + Lg + Lh + Lz
 //	Li  = n 677.2 Ī sec i/[(f + fH)^1.98 + 10.2]
-//	Lm  = steep √(f/fb − 1) + the reading's step above the MUF, limited
 //	Lg  = 2 (n − 1)
 //
-// Source: P.533-14 §5.2.2, as in our notes (from memory, high; Lm medium).
-func (h *Hour) arrive(s *sum, b *Band, mode Mode, y *ray, n int, fb, steep, limit, den float64) {
-	loss := float64(n)*h.absorb*y.sec/den + float64(2*(n-1))
-	if b.MHz > fb {
-		loss += min(steep*math.Sqrt(b.MHz/fb-1)+h.p.sky.Reading.StepAboveMUF, limit)
-	}
+// Source: P.533-14 §5.2.2, as in our notes (from memory, high).
+func (h *Hour) arrive(s *sum, b *Band, mode Mode, y *ray, n int, reflection, den float64) {
+	loss := float64(n)*h.absorb*y.sec/den + float64(2*(n-1)) + reflection
 	dB := h.fixed - loss
 	gr := 0.0
 	if h.p.Tx.Antenna != nil || h.p.Rx.Antenna != nil {

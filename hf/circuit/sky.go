@@ -34,6 +34,7 @@ type Sky struct {
 	field *earth.Field                       // of the date
 	modip *earth.Field                       // that gives the modified dip
 	scale func(earth.Point, float64) float64 // of foF2; nil: none
+	es    *iono.EsMaps                       // nil: no modes by sporadic E
 	// FieldClamped: the date lies outside the field model, whose nearest year stands in.
 	FieldClamped bool
 }
@@ -45,6 +46,8 @@ type Options struct {
 	FieldYear float64  // of the modified dip; 0: as the reading has it
 	// ScaleF2 multiplies foF2 at a place and UT hour; nil: by one.
 	ScaleF2 func(at earth.Point, utcH float64) float64
+	// SporadicE adds modes by sporadic E, which P.533 has not: a bonus, unforecast (es.go).
+	SporadicE bool
 }
 
 // NewSky prepares a day. Dates outside 1955–2030 take the field of the nearest year.
@@ -79,6 +82,9 @@ func NewSkyWith(d Date, drive Driver, r Reading, o Options) *Sky {
 		s.R12 = r.IndexA*(1-r.W) + r.IndexB*r.W
 	}
 	s.maps = iono.NewMaps(o.Set, mix)
+	if o.SporadicE {
+		s.es = s.newEs()
+	}
 	return s
 }
 
@@ -177,10 +183,10 @@ func (s *Sky) Overhead(at earth.Point, utcH float64) (o Overhead) {
 	if f, ok := iono.FoF1(p.gnDeg, o.ZenithDeg, s.R12); ok {
 		o.FoF1MHz = f
 	}
-	mix := iono.Month(s.Date.Month, s.R12)
-	if s.Date.Day != 0 {
-		mix = iono.Day(s.Date.Year, s.Date.Month, s.Date.Day, func(int, int) float64 { return s.R12 })
+	es := s.es
+	if es == nil {
+		es = s.newEs()
 	}
-	o.FoEsLowerMHz, o.FoEsMHz, o.FoEsUpperMHz = iono.NewEsMaps(mix).At(at, p.μ, &d)
+	o.FoEsLowerMHz, o.FoEsMHz, o.FoEsUpperMHz = es.At(at, p.μ, &d)
 	return o
 }

@@ -6,7 +6,7 @@
 // printed text and curves were not at hand: the formulas are those of our
 // ground-wave notes, derived there and computed by independent methods; sections
 // (§) are theirs. What they take from memory (the reference of 300 mV/m at 1 km,
-// Millington's method, the loss constant 142) is marked so where it is used.
+// Millington's method) is marked so where it is used.
 //
 // Notation, time factor e^{+jωt}, square roots and arguments principal:
 //

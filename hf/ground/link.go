@@ -24,14 +24,3 @@ func ReceivedDBW(fieldDBuVm, fMHz, gtDBi, grDBi float64, p unit.Power) float64 {
 	E := fieldDBuVm + (gtDBi - 4.77) + float64(p.DBW()) - 30
 	return E - 20*math.Log10(fMHz) - 107.22 + (grDBi - 6.02)
 }
-
-// BasicLossDB returns the basic transmission loss of a ground wave, in the isotropic
-// convention, from the field for 1 kW.
-//
-//	Lb = 141.99 + 20 log₁₀ f − E(1 kW)      [dB]
-//
-// Source:   notes §8 (ITU-R P.368 prints 142: from memory, high; derived there).
-// Domain:   f > 0.
-func BasicLossDB(fMHz, field1kW float64) float64 {
-	return 141.99 + 20*math.Log10(fMHz) - field1kW
-}

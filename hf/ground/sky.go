@@ -6,10 +6,21 @@ import "math"
 type FadingRegion int
 
 const (
-	GroundAlone  FadingRegion = iota // K > 10 dB
-	Fading                           // |K| ≤ 10 dB: the two beat against each other
-	SevereFading                     // |K| ≤ 6 dB
-	SkyAlone                         // K < −10 dB
+	GroundAlone FadingRegion = iota
+	Fading
+	SevereFading
+	SkyAlone
+)
+
+// Within so many dB of each other, the sky wave taken by its mean, the two waves fade
+// against each other. Two steady waves 10 dB apart beat between 2.4 dB up and 3.3 dB down, 6 dB
+// apart down to half the amplitude and less (6 dB): at that the deepest hundredth of the
+// time lies 11 dB under the median where one wave alone would be steady.
+//
+// Source: notes §10.
+const (
+	FadingWithinDB = 10.0
+	SevereWithinDB = 6.0
 )
 
 func (r FadingRegion) String() string {
@@ -24,39 +35,9 @@ func (r FadingRegion) String() string {
 	return "sky wave"
 }
 
-// meanOverMedian of a Rayleigh-fading power: −10 log₁₀(ln 2) = 1.592 dB.
-var meanOverMedian = -10 * math.Log10(math.Ln2)
-
-// WithSky combines received powers of a steady ground wave and a sky wave's median.
-// −Inf stands for a wave that is not there.
-//
-//	P = 10 log₁₀(10^{Pg/10} + 10^{Ps/10})          medians [dBW]
-//	K = Pg − Ps,mean,  Ps,mean = Ps + 1.59         Rice's factor [dB]
-//
-// Beyond |K| = 10 dB the stronger wave is to be treated as alone; the sum goes on,
-// so that nothing steps.
-//
-// Source:   notes §10.
-// Accuracy: the sum of medians is up to 0.4 dB above the median of the sum (K = 0).
-func WithSky(groundDBW, skyMedianDBW float64) (totalDBW, kDB float64, fading FadingRegion) {
-	totalDBW = powerSum(groundDBW, skyMedianDBW)
-	if math.IsInf(groundDBW, -1) {
-		kDB = math.Inf(-1) // also where there is no sky wave either
-	} else {
-		kDB = groundDBW - (skyMedianDBW + meanOverMedian)
-	}
-	switch {
-	case kDB > 10:
-		fading = GroundAlone
-	case math.Abs(kDB) <= 6:
-		fading = SevereFading
-	case math.Abs(kDB) <= 10:
-		fading = Fading
-	default:
-		fading = SkyAlone
-	}
-	return totalDBW, kDB, fading
-}
+// rayleigh holds the power a Rayleigh-fading wave exceeds in 50, 90 and 99 % of the time,
+// dB above its mean: 10 log₁₀(−ln q).
+var rayleigh = [3]float64{10 * math.Log10(-math.Log(0.50)), 10 * math.Log10(-math.Log(0.90)), 10 * math.Log10(-math.Log(0.99))}
 
 // powerSum adds powers given in dB.
 func powerSum(aDB, bDB float64) float64 {
@@ -68,19 +49,50 @@ func powerSum(aDB, bDB float64) float64 {
 }
 
 // Mix is the received power of ground and sky wave together as it fades within
-// the hour: what is exceeded in 50, 90 and 99 % of the time.
+// the hour: its mean, and what is exceeded in 50, 90 and 99 % of the time.
 type Mix struct {
 	MeanDBW                   float64
 	At50DBW, At90DBW, At99DBW float64
+	KDB                       float64 // Rice's factor: the ground wave over the sky wave's mean
+	Region                    FadingRegion
 }
 
-// Mixture returns the levels of a steady ground wave and a Rayleigh-fading sky wave;
-// arguments as for WithSky.
+// Mixture adds a steady ground wave and a Rayleigh-fading sky wave, given by its median.
+// −Inf stands for a wave that is not there.
+//
+//	Ps,mean = Ps + 1.59 ,  K = Pg − Ps,mean      [dB]
+//	mean    = 10 log₁₀(10^{Pg/10} + 10^{Ps,mean/10}) ,  levels by Rice's distribution
+//
+// Source:   notes §10.
+// Accuracy: the levels 0.04 dB.
+// Departs:  the notes add medians, which lies up to 0.4 dB above the median of the sum.
 func Mixture(groundDBW, skyMedianDBW float64) Mix {
-	_, K, _ := WithSky(groundDBW, skyMedianDBW)
-	mean := powerSum(groundDBW, skyMedianDBW+meanOverMedian)
+	skyMean := skyMedianDBW - rayleigh[0]
+	K := math.Inf(-1) // also where there is no wave at all
+	if !math.IsInf(groundDBW, -1) {
+		K = groundDBW - skyMean
+	}
+	m := Mix{MeanDBW: powerSum(groundDBW, skyMean), KDB: K}
+	switch {
+	case K > FadingWithinDB:
+		m.Region = GroundAlone
+	case math.Abs(K) <= SevereWithinDB:
+		m.Region = SevereFading
+	case math.Abs(K) <= FadingWithinDB:
+		m.Region = Fading
+	default:
+		m.Region = SkyAlone
+	}
 	l := riceLevels(K)
-	return Mix{mean, mean + l[0], mean + l[1], mean + l[2]}
+	m.At50DBW, m.At90DBW, m.At99DBW = m.MeanDBW+l[0], m.MeanDBW+l[1], m.MeanDBW+l[2]
+	return m
+}
+
+// Share is how much of a sky wave's fading is left, by the depth of the worst tenth of
+// the time: 1 for the sky wave alone, 0 for a steady one.
+func (m Mix) Share() float64 {
+	l := riceLevels(m.KDB)
+	return (l[0] - l[1]) / (rayleigh[0] - rayleigh[1])
 }
 
 // riceLevels returns the levels exceeded in 50, 90 and 99 % of the time, in dB above
@@ -88,8 +100,9 @@ func Mixture(groundDBW, skyMedianDBW float64) Mix {
 //
 // Source:   Rice's distribution; the table of notes §10 in steps of 1 dB and with more
 // digits, checked by integration.
-// Domain:   all K; below −10 dB as there, above 30 dB the levels shrink as the fading's
-// amplitude, 10^{−K/20}, the median as its power.
+// Domain:   all K; below −10 dB what parts them from Rayleigh's shrinks as the steady
+// wave's power, above 30 dB the levels shrink as the fading's amplitude, 10^{−K/20}, the
+// median as its power.
 // Accuracy: 0.04 dB.
 func riceLevels(K float64) [3]float64 {
 	last := len(riceTable) - 1
@@ -99,6 +112,12 @@ func riceLevels(K float64) [3]float64 {
 	var l [3]float64
 	for n := range l {
 		l[n] = riceTable[i][n]*(1-part) + riceTable[i+1][n]*part
+	}
+	if K < riceFrom {
+		shrink := math.Pow(10, (K-riceFrom)/10)
+		for n := range l {
+			l[n] = rayleigh[n] + (l[n]-rayleigh[n])*shrink
+		}
 	}
 	if beyond := K - riceFrom - float64(last); beyond > 0 {
 		shrink := math.Pow(10, -beyond/20)

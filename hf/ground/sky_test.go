@@ -80,41 +80,43 @@ func TestRiceOfTheNotes(t *testing.T) {
 	}
 }
 
-func TestWithSky(t *testing.T) {
+// Means add: −100 dBW of ground and −100 dBW of sky by its median, −98.4083 by its mean, are
+// −96.1213. Total and K worked by hand.
+func TestRegions(t *testing.T) {
 	inf := math.Inf(1)
 	for _, r := range []struct {
 		ground, sky float64
-		total, k    float64
+		mean, k     float64
 		fading      FadingRegion
 	}{
-		{-100, -100, -96.9897, -1.5917, SevereFading},
-		{-100, -101.5917, -97.7130, 0, SevereFading},
-		{-100, -108, -99.3611, 6.4083, Fading},
-		{-100, -112, -99.7343, 10.4083, GroundAlone},
-		{-110, -100, -99.5861, -11.5917, SkyAlone},
-		{-108, -100, -99.3611, -9.5917, Fading},
+		{-100, -100, -96.1213, -1.5917, SevereFading},
+		{-100, -101.5917, -96.9897, 0, SevereFading},
+		{-100, -108, -99.1057, 6.4083, Fading},
+		{-100, -112, -99.6216, 10.4083, GroundAlone},
+		{-110, -100, -98.1172, -11.5917, SkyAlone},
+		{-108, -100, -97.9556, -9.5917, Fading},
 		{-100, -inf, -100, inf, GroundAlone},
-		{-inf, -100, -100, -inf, SkyAlone},
+		{-inf, -100, -98.4083, -inf, SkyAlone},
 		{-inf, -inf, -inf, -inf, SkyAlone},
-		{-400, -100, -100, -301.5917, SkyAlone},
+		{-400, -100, -98.4083, -301.5917, SkyAlone},
 	} {
-		total, k, fading := WithSky(r.ground, r.sky)
+		m := Mixture(r.ground, r.sky)
 		ok := func(a, b float64) bool { return a == b || math.Abs(a-b) < 6e-5 }
-		if !ok(total, r.total) || !ok(k, r.k) || fading != r.fading {
-			t.Errorf("ground %g, sky %g dBW: %.4f, K %.4f, %v; want %.4f, %.4f, %v", r.ground, r.sky, total, k, fading, r.total, r.k, r.fading)
+		if !ok(m.MeanDBW, r.mean) || !ok(m.KDB, r.k) || m.Region != r.fading {
+			t.Errorf("ground %g, sky %g dBW: %.4f, K %.4f, %v; want %.4f, %.4f, %v", r.ground, r.sky, m.MeanDBW, m.KDB, m.Region, r.mean, r.k, r.fading)
 		}
 	}
 }
 
-// The sum of medians is near the median of the sum, as WithSky says, and never far
-// from it: Rice's own median is the independent road.
+// The sum of medians is near the median of the sum and never far from it: adding medians
+// is the independent road.
 func TestSumOfMedians(t *testing.T) {
 	var worst float64
 	for sky := -130.0; sky < -70; sky += 0.5 {
-		total, k, _ := WithSky(-100, sky)
-		off := total - Mixture(-100, sky).At50DBW
+		m := Mixture(-100, sky)
+		off := powerSum(-100, sky) - m.At50DBW
 		if !(off > -0.03 && off < 0.42) {
-			t.Errorf("K = %.1f dB: sum of medians %.3f dB above the median", k, off)
+			t.Errorf("K = %.1f dB: sum of medians %.3f dB above the median", m.KDB, off)
 		}
 		worst = max(worst, off)
 	}
@@ -133,14 +135,27 @@ func TestMixture(t *testing.T) {
 		}
 	}
 	inf := math.Inf(1)
-	if m := Mixture(-100, -inf); m != (Mix{-100, -100, -100, -100}) {
+	if m := Mixture(-100, -inf); m != (Mix{-100, -100, -100, -100, inf, GroundAlone}) || m.Share() != 0 {
 		t.Errorf("ground alone: %+v, want −100 dBW throughout", m)
 	}
 	if m := Mixture(-inf, -inf); !math.IsInf(m.MeanDBW, -1) || !math.IsInf(m.At99DBW, -1) {
 		t.Errorf("nothing: %+v, want −Inf", m)
 	}
 	// Rayleigh: the median of the sky alone is the median put in.
-	near(t, "sky alone, median", Mixture(-inf, -100).At50DBW, -100, 0.015)
+	alone := Mixture(-inf, -100)
+	near(t, "sky alone, median", alone.At50DBW, -100, 1e-9)
+	near(t, "sky alone, 99 %", alone.At99DBW, -100+10*math.Log10(math.Log(0.99)/math.Log(0.5)), 1e-9)
+	near(t, "sky alone, share of its fading", alone.Share(), 1, 1e-9)
+	// Nothing steps where the table ends, and a ground wave that grows steadies the sum.
+	for _, K := range []float64{-10, 30} {
+		a, b := Mixture(K-1e-9-rayleigh[0]-100, -100), Mixture(K+1e-9-rayleigh[0]-100, -100)
+		near(t, fmt.Sprintf("99 %% about K = %g dB", K), a.At99DBW-a.MeanDBW, b.At99DBW-b.MeanDBW, 1e-8)
+	}
+	for K := -60.0; K < 60; K += 0.5 {
+		if a, b := Mixture(K-100, -100).Share(), Mixture(K-99.5, -100).Share(); !(b <= a && b >= 0 && a <= 1) {
+			t.Errorf("share of fading %g at K = %g dB, %g half a dB up", a, K, b)
+		}
+	}
 }
 
 // 1.7 ms at 100 km from a mirror 300 km up (notes §10; flat geometry).

@@ -346,6 +346,16 @@ func Coefficients(set Set, month int) (f [2][][]float64, m [2][][]float64) {
 	return f, m
 }
 
+// EsCoefficients returns those of foEs exceeded on 90, 50 and 10 per cent of days, likewise.
+func EsCoefficients(month int) (lower, median, upper [2][][]float64) {
+	for level, index := range [2]float64{0, 100} {
+		lower[level] = foEs90.published(month, index)
+		median[level] = foEs50.published(month, index)
+		upper[level] = foEs10.published(month, index)
+	}
+	return lower, median, upper
+}
+
 // published turns the orthonormal form of a month back into powers of sin μ.
 func (s *series) published(month int, index float64) [][]float64 {
 	nk, nj := s.functions(), s.diurnal()

@@ -14,9 +14,6 @@ package noise
 //
 //	x    = log₁₀ f ;  Deviations: Du, Dl, σDu, σDl, σFam (this with x ≤ 1)
 //
-// Vd and SigmaVd are polynomials in x too; their season is the local one: the
-// calendar's in the north, two further in the south.
-//
 // Source:   NTIA Report 85-173 by way of tables/noise; our notes on P.372-17 §5.
 // Accuracy: rounding against the deck as published: tables/noise/SOURCE.md.
 type Coefficients struct {
@@ -24,7 +21,6 @@ type Coefficients struct {
 	Map         [4][6][16][29]float64
 	A, B        [4][2][6][7]float64
 	Deviations  [4][2][6][5][5]float64
-	Vd, SigmaVd [4][6][5]float64
 }
 
 // Deck returns the tables, for checks written apart.
@@ -45,8 +41,6 @@ func Deck() *Coefficients {
 					domainOf(i).powers(out.Deviations[s][h][b][i][:], d.dev[s][h][b][i][:])
 				}
 			}
-			domainVd.powers(out.Vd[s][b][:], d.vd[s][b][:])
-			domainVd.powers(out.SigmaVd[s][b][:], d.σvd[s][b][:])
 		}
 	}
 	return out

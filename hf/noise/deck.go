@@ -36,7 +36,6 @@ var (
 	domainU   = domain{u(1), u(30)}
 	domainX   = domain{0, math.Log10(30)}
 	domainX10 = domain{0, 1} // σFam ends at 10 MHz
-	domainVd  = domain{-1, math.Log10(30)}
 )
 
 // tables is the deck as it is evaluated. The map has its six blocks innermost, for one
@@ -47,13 +46,11 @@ type tables struct {
 	p, q   [seasons][2][blocks][7]float64 // hemisphere N, S
 	p1, q1 [seasons][2][blocks]float64    // p(u) and q(u) at 1 MHz
 	dev    [seasons][2][blocks][deviations][5]float64
-	vd     [seasons][blocks][5]float64 // local season
-	σvd    [seasons][blocks][5]float64
 }
 
 // deck decodes the embedded tables once. A bad embed is a broken build, so it panics.
 //
-// The file is five groups of tables over season and block: a quantum, then for each of
+// The file is four groups of tables over season and block: a quantum, then for each of
 // the 4 × 6 Fourier components one number a table (tables/noise).
 var deck = sync.OnceValue(func() *tables {
 	raw, err := io.ReadAll(flate.NewReader(bytes.NewReader(deckBin)))
@@ -80,9 +77,6 @@ var deck = sync.OnceValue(func() *tables {
 	place(next(2*7), func(i, s, b int, v float64) { d.p[s][i/7][b][i%7] = v })
 	place(next(2*7), func(i, s, b int, v float64) { d.q[s][i/7][b][i%7] = v })
 	place(next(2*deviations*5), func(i, s, b int, v float64) { d.dev[s][i/(deviations*5)][b][i/5%deviations][i%5] = v })
-	vd := next(2 * 5)
-	place(vd[:5], func(i, s, b int, v float64) { d.vd[s][b][i] = v })
-	place(vd[5:], func(i, s, b int, v float64) { d.σvd[s][b][i] = v })
 	if len(raw) != 0 {
 		panic("noise: the deck is too long")
 	}

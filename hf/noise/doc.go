@@ -6,9 +6,9 @@
 // over perfect ground, dB above k t0 b (t0 = 290 K); Fam its median over the hours of
 // a season and block; Du, Dl the distances from the median to the upper and the lower
 // decile, dB, both positive; σDu, σDl, σFam how uncertain these are from place to
-// place and year to year; Vd voltage deviation, the ratio of rms to mean envelope. φ
-// latitude north, λ longitude east; seasons are quarters of the calendar from
-// December in both hemispheres; blocks are four hours of local mean time UT + λ/15.
+// place and year to year. φ latitude north, λ longitude east; seasons are quarters of the
+// calendar from December in both hemispheres; blocks are four hours of local mean time
+// UT + λ/15.
 //
 // The work is cut where its inputs change: a Site once a place and month, a Band once
 // a frequency, a Source for each hour. None of it allocates.

@@ -6,11 +6,24 @@ import (
 	"slices"
 )
 
+// kt0 is k·t0 in dB(W/Hz) as the Recommendation rounds it (k·290 K = −203.975).
+const kt0 = -204.0
+
+func ratio(dB float64) float64       { return math.Pow(10, dB/10) }
+func decibels(ratio float64) float64 { return 10 * math.Log10(ratio) }
+
 // A Chain is what lies between the antenna and the place where a level was read, dB.
 type Chain struct {
 	AntennaLoss float64 // fc: ground, coil, conductors
 	LineLoss    float64 // ft: tuner, feeder
 	NoiseFigure float64 // fr of the receiver
+}
+
+// An OwnNoiseError is a level that is not above what the receiver makes by itself.
+type OwnNoiseError struct{ LevelDBm, BandwidthHz, OwnDBm float64 }
+
+func (e *OwnNoiseError) Error() string {
+	return fmt.Sprintf("%.1f dBm in %g Hz is not above the receiver's own %.1f dBm", e.LevelDBm, e.BandwidthHz, e.OwnDBm)
 }
 
 // FromDBm turns a noise level read at the receiver's input, rms in a bandwidth, into
@@ -25,7 +38,7 @@ type Chain struct {
 //
 // Source:  the system noise factor of ITU-R P.372-17 §1.2 solved for fa. The level is
 // taken as noise of the whole chain, the receiver's own included.
-// Domain:  a level above the chain's own noise; else an error.
+// Domain:  a level above the chain's own noise; else an *OwnNoiseError.
 // Departs: P.372 has no such rule; ours.
 func FromDBm(levelDBm, bandwidthHz float64, c Chain, e Environment) (Source, error) {
 	const dBmInDBW = -30
@@ -34,20 +47,11 @@ func FromDBm(levelDBm, bandwidthHz float64, c Chain, e Environment) (Source, err
 	own := ratio(loss+c.NoiseFigure) - 1
 	if !(f > own) || math.IsInf(f, 0) {
 		least := decibels(own) + 10*math.Log10(bandwidthHz) + kt0 - dBmInDBW - loss
-		return Source{}, fmt.Errorf("take noise level: %.1f dBm in %g Hz is not above the receiver's own %.1f dBm: read it with the antenna connected, or correct the noise figure", levelDBm, bandwidthHz, least)
+		return Source{}, &OwnNoiseError{levelDBm, bandwidthHz, least}
 	}
 	m := &manMade[e]
 	return Source{decibels(f - own), m.Du, m.Dl}, nil
 }
-
-// SMeterDBm is the level of a signal-strength meter's reading, "S7" or "S9 + 10 dB".
-//
-//	−73 dBm + 6 dB (s − 9) + over
-//
-// Source:   IARU Region 1 technical recommendation R.1 for receivers below 30 MHz, 50 Ω
-// (from memory, high); common practice.
-// Accuracy: few meters keep to it below S9.
-func SMeterDBm(s, overDB float64) float64 { return -73 + 6*(s-9) + overDB }
 
 // A Level is a site's measured noise at a frequency.
 type Level struct {

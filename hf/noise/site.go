@@ -77,10 +77,6 @@ func multiples(dst []float64, x float64) {
 	}
 }
 
-// OneMHz returns Fam at 1 MHz in the blocks 00–04 … 20–24 of local mean time, as the
-// maps have it.
-func (s *Site) OneMHz() [6]float64 { return s.fam1 }
-
 // between finds an hour among the blocks: it lies w of the way from the centre of
 // block i to that of block j.
 func (s *Site) between(utcH float64) (i, j int, w float64) {
@@ -131,16 +127,4 @@ func (s *Site) Total(utcH float64, b *Band, env Environment, foF2AtReceiver floa
 		t.add(&b.galactic)
 	}
 	return t.source(field)
-}
-
-// Spread is the standard deviation, dB, with which an hour's Fa is foretold: that
-// within the season's hours and that of the median.
-//
-//	σ = [(Du/1.28)² + (σDu/1.28)² + σFam²]^½
-//
-// Source:  NTIA Report 85-173, as in our notes on P.372-17 §5.
-// Departs: no.
-func Spread(Du, σDu, σFam float64) float64 {
-	a, b := Du/1.28, σDu/1.28
-	return math.Sqrt(a*a + b*b + σFam*σFam)
 }

@@ -39,7 +39,6 @@ type deck struct {
 	c           [seasons][blocks][lonTerms][latTerms]float64
 	a, b        [seasons][2][blocks][7]float64    // hemisphere N, S
 	dev         [seasons][2][blocks][5][5]float64 // Du, Dl, σDu, σDl, σFam
-	vd, σvd     [seasons][blocks][5]float64
 }
 
 func main() {
@@ -95,20 +94,6 @@ func read(dir string) *deck {
 	}
 	if count != 13056 {
 		log.Fatalf("%d numbers, want 13056", count)
-	}
-	for _, r := range rows(dir, "vd.csv") {
-		s, b := index(r[0], seasons), index(r[1], blocks)
-		put(d.vd[s][b][:], floats(r[2:7]))
-		put(d.σvd[s][b][:], floats(r[7:]))
-	}
-	if count != 13056+240 {
-		log.Fatalf("%d numbers with Vd, want 13296", count)
-	}
-	// The one correction (SOURCE.md): with the sign as found σVd is negative at 0.1 MHz.
-	if v := &d.σvd[2][0][3]; *v != 0.76328633 {
-		log.Fatalf("σVd, summer, block 1, x¹ is %v: look at the correction again", *v)
-	} else {
-		*v = -*v
 	}
 	return d
 }
@@ -257,13 +242,12 @@ type group struct {
 	tables []*[seasons][blocks]float64
 }
 
-// Ranges of the Chebyshev series: u(1)…u(30), log10 of 1…30 MHz, and 0…1 for σFam,
-// 0.1…30 MHz for Vd. hf/noise has the same numbers.
+// Ranges of the Chebyshev series: u(1)…u(30), log10 of 1…30 MHz, and 0…1 for σFam.
+// hf/noise has the same numbers.
 var (
 	rangeU  = [2]float64{u(1), u(30)}
 	rangeX  = [2]float64{0, math.Log10(30)}
 	rangeX1 = [2]float64{0, 1}
-	rangeVd = [2]float64{-1, math.Log10(30)}
 )
 
 // groups lists every number of the deck by the place it has in the file. Polynomials
@@ -278,8 +262,8 @@ func (d *deck) groups() []group {
 		}
 		return t
 	}
-	var maps, slope, offset, dev, vd group
-	maps.step, slope.step, offset.step, dev.step, vd.step = 1e-5, 1e-7, 1e-6, 1e-6, 1e-6
+	var maps, slope, offset, dev group
+	maps.step, slope.step, offset.step, dev.step = 1e-5, 1e-7, 1e-6, 1e-6
 	maps.tables = append(maps.tables, &d.alpha, &d.beta)
 	for j := range latTerms {
 		for k := range lonTerms {
@@ -297,13 +281,7 @@ func (d *deck) groups() []group {
 			}
 		}
 	}
-	for n := range 5 {
-		vd.tables = append(vd.tables, table(func(s, b int) *float64 { return &d.vd[s][b][n] }))
-	}
-	for n := range 5 {
-		vd.tables = append(vd.tables, table(func(s, b int) *float64 { return &d.σvd[s][b][n] }))
-	}
-	return []group{maps, slope, offset, dev, vd}
+	return []group{maps, slope, offset, dev}
 }
 
 // chebyshev turns every polynomial into Chebyshev coefficients, T0 first.
@@ -322,8 +300,6 @@ func (d *deck) chebyshev() *deck {
 					series(e.dev[s][h][b][i][:], r)
 				}
 			}
-			series(e.vd[s][b][:], rangeVd)
-			series(e.σvd[s][b][:], rangeVd)
 		}
 	}
 	return &e
@@ -446,11 +422,6 @@ func unpack(t []*[seasons][blocks]float64) *deck {
 			}
 		}
 	}
-	for _, p := range []*[seasons][blocks][5]float64{&e.vd, &e.σvd} {
-		for n := range 5 {
-			next(func(s, b int) *float64 { return &p[s][b][n] })
-		}
-	}
 	return e
 }
 
@@ -467,7 +438,7 @@ func clenshaw(c []float64, x float64, r [2]float64) float64 {
 // compare measures what rounding did: every season and block, 400 places each at
 // random over the globe (seeded), 13 frequencies of 1.6 to 30 MHz.
 func compare(d, e *deck) {
-	var one, fam, dev, vd, σvd spread
+	var one, fam, dev spread
 	var freqs []float64
 	for f := 1.6; f < 30.1; f *= math.Pow(30/1.6, 1.0/12) {
 		freqs = append(freqs, f)
@@ -502,16 +473,12 @@ func compare(d, e *deck) {
 					}
 				}
 			}
-			for x := rangeVd[0]; x < rangeVd[1]; x += 0.1 {
-				vd.add(clenshaw(e.vd[s][b][:], x, rangeVd) - horner(d.vd[s][b][:], x))
-				σvd.add(clenshaw(e.σvd[s][b][:], x, rangeVd) - horner(d.σvd[s][b][:], x))
-			}
 		}
 	}
 	for _, r := range []struct {
 		what string
 		*spread
-	}{{"Fam at 1 MHz", &one}, {"Fam", &fam}, {"deviations", &dev}, {"Vd", &vd}, {"σVd", &σvd}} {
+	}{{"Fam at 1 MHz", &one}, {"Fam", &fam}, {"deviations", &dev}} {
 		fmt.Printf("%-13s rounding %.1e dB rms, %.1e at most, of %d\n", r.what, math.Sqrt(r.sum2/float64(r.n)), r.peak, r.n)
 	}
 }

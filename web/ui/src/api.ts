@@ -26,10 +26,10 @@ export interface Watch { head: Head; plan: Plan; focus: string; stations: string
 export interface Direction { mode: string; elevation_deg: number; signal_dbw: number; noise_dbw: number; snr_db: number; ground_dbw?: number }
 export interface Cell {
   station: string; mhz: number; at: string; open: boolean; excluded?: string; waveform: string; basic_muf_mhz: number; operational_muf_mhz: number; owf_mhz: number;
-  out: Direction; in: Direction; sky_probability: number; presence: number; bytes_per_minute: number;
+  out: Direction; in: Direction; fading?: string; sky_probability: number; presence: number; bytes_per_minute: number;
 }
 export interface Why {
-  call: Call; basic_muf_mhz: number; operational_muf_mhz: number; owf_mhz: number; out: Direction; in: Direction; presence: number;
+  call: Call; basic_muf_mhz: number; operational_muf_mhz: number; owf_mhz: number; out: Direction; in: Direction; fading?: string; presence: number;
   states: { state: string; belief: number; connect_probability: number; bytes_per_minute: number }[];
   setup_minutes: number; give_up_minutes: number; value: number; rest_value: number;
   alternatives: { station: string; mhz: number; value: number; connect_probability: number; bytes_per_minute: number }[]; index: Index;
@@ -44,7 +44,7 @@ export interface Channel { mhz: number; waveforms: string[]; open: boolean; conn
 export interface Station { station: string; id: string; call: string; position: string; lat_deg: number; lon_deg: number; heading_deg: number; compass_deg: number; distance_km: number; carries: string[]; hours: string; channels: Channel[]; note?: string }
 export interface Stations { head: Head; home: [number, number]; sun: [number, number]; stations: Station[]; calls: Call[]; heard: Record<string, LogLine>; tides: Record<string, number[]>; tide_from: string }
 export interface StationPage { head: Head; windows: { stations: { station: string; days: { day: string; windows: { mhz: number; waveform: string; opens: string; peaks: string; shuts: string; connect_probability: number; bytes_per_minute: number }[] }[] }[] }; log: LogLine[] }
-export interface Conditions { head: Head; index: Index; measured: { level_dbw: number; in_hz: number; at_mhz: number }[] }
+export interface Conditions { head: Head; index: Index; measured: { text: string; level_dbm: number; meter: boolean }[] }
 export interface LogLine {
   no: number; id: string; at: string; kind: string; station: string; mhz: number; waveform: string; outcome: string; bytes_out: number; bytes_in: number;
   minutes: number; delivered: string[]; promised_probability: number | null; promised_bytes: number | null; struck?: string; remark?: string; line: string;
