@@ -16,7 +16,8 @@ const tie = 1e-9
 // A pass is the memory one slot's work needs, reused from slot to slot.
 type pass struct {
 	*Policy
-	seen func(θ, i, b, c int, v float64) // told the worth of every call, and none is passed over; nil: nobody asks
+	every bool                            // no call is passed over
+	seen  func(θ, i, b, c int, v float64) // told the worth of each call weighed; nil: nobody asks, and the policy takes it
 
 	t     int
 	drift float64   // charge a full battery would have lost, Wh
@@ -99,7 +100,9 @@ func (w *pass) slot(t int) {
 	if len(w.order) == 0 {
 		return
 	}
-	w.bound.slot(w, value)
+	if !w.every {
+		w.bound.slot(w, value)
+	}
 	for i := range ni {
 		if w.worth[i] == w.worth[ni] {
 			break // what is left earns nothing
@@ -110,7 +113,9 @@ func (w *pass) slot(t int) {
 				w.second[x][y].known = false
 			}
 		}
-		w.bound.place(w, i)
+		if !w.every {
+			w.bound.place(w, i)
+		}
 		for θ := range nθ {
 			at := w.at(i, 0, θ)
 			w.state(i, θ, w.row(value, i, θ), action[at:at+len(w.axis.level)])
@@ -191,7 +196,7 @@ func (w *pass) listen() {
 // state fills value and action at one place in the queue under one belief, at every
 // level. value holds what resting is worth.
 func (w *pass) state(i, θ int, value []float64, action []Action) {
-	if w.seen == nil {
+	if !w.every {
 		w.bound.firsts(w, i, θ, value, action)
 		return
 	}
@@ -226,7 +231,7 @@ func (w *pass) call(x, i, θ int, value []float64, action []Action) {
 		for b := w.from[l]; b < len(won); b++ {
 			won[b] = g.worth - w.price[b]*es + w.axis.read(w.sum, b, w.drift-most)
 		}
-		worth = worth || w.seen != nil || w.bound.stands(w, x, i, θ, won, value, w.from[l])
+		worth = worth || w.every || w.bound.stands(w, x, i, θ, won, value, w.from[l])
 	}
 	if !worth {
 		return
@@ -326,7 +331,15 @@ func (w *pass) afterFailure(x, i, θ int) {
 	for b := range w.after {
 		w.after[b], w.choice[b] = w.axis.read(w.mixed, b, w.drift-ef), -1
 	}
-	w.bound.followers(w, x, i, θ, ef)
+	if !w.every {
+		w.bound.followers(w, x, i, θ, ef)
+		return
+	}
+	for y := range w.order {
+		if y != x {
+			w.follow(x, y, i, θ, ef)
+		}
+	}
 }
 
 // follow weighs a second call after a failure of the first.

@@ -36,7 +36,10 @@ type Policy struct {
 }
 
 // Solve works the problem out by backward induction.
-func Solve(p *Problem, g Grid) *Policy {
+func Solve(p *Problem, g Grid) *Policy { return solve(p, g, false) }
+
+// solve weighs every call everywhere if told to: the same, and slow.
+func solve(p *Problem, g Grid, every bool) *Policy {
 	s := &Policy{p: p}
 	if p.Battery.Capacity == 0 {
 		s.axis = newAxis(0, 1)
@@ -56,6 +59,7 @@ func Solve(p *Problem, g Grid) *Policy {
 		s.cum[i+1] = s.cum[i] + m.Bytes
 	}
 	w := s.newPass()
+	w.every = every
 	n := s.states()
 	s.value = make([][]float64, p.Slots+1)
 	s.action = make([][]Action, p.Slots)
@@ -276,6 +280,7 @@ func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (re
 	calls = map[int]float64{}
 	rest = s.look(s.value[t+1], i, s.axis.level[b]+s.lost(t), θ, 0)
 	w := s.newPass()
+	w.every = true
 	w.seen = func(θ2, i2, b2, c int, v float64) {
 		if old, ok := calls[c]; θ2 == θ && i2 == i && b2 == b && (!ok || v > old) {
 			calls[c] = v

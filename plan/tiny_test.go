@@ -136,13 +136,13 @@ func TestWhatTheModelCosts(t *testing.T) {
 		}
 	}
 	rows := []row{
-		{"the whole model", func(p *Problem) float64 { return Solve(p, DefaultGrid).Value() }, false, 2.2, 1.5},
+		{"the whole model", func(p *Problem) float64 { return Solve(p, DefaultGrid).Value() }, false, 1.6, 1.1},
 		{"the policy, played", func(p *Problem) float64 {
 			w := newTwin(p, rules{})
 			w.follow = Solve(p, DefaultGrid)
 			return w.Value()
-		}, true, 2.4, 0.6},
-		{"battery on a grid", alone(func(r *rules, m rules) { r.levels = m.levels }), false, 1, 0.1},
+		}, true, 0.45, 0.12},
+		{"battery on a grid", alone(func(r *rules, m rules) { r.levels = m.levels }), false, 0.55, 0.01},
 		{"belief on a grid", alone(func(r *rules, m rules) { r.belief = m.belief }), false, 0.4, 0.4},
 		{"presence apart from sky", alone(func(r *rules, m rules) { r.apart = true }), false, 0.4, 0.4},
 		{"nothing that earns nothing", alone(func(r *rules, m rules) { r.idle = true }), true, 0.5, 0.5},
