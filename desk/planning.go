@@ -180,11 +180,16 @@ func (w *watch) plan() (*PlanAnswer, error) {
 	}
 	w.energy()
 	w.batteryFirst, w.wakeFirst = w.battery, w.wake
-	for _, q := range w.queues() {
+	queues := w.queues()
+	alone := w.alone(queues)
+	for _, q := range queues {
 		w.solve(q, a)
 	}
 	slices.SortStableFunc(a.Calls, func(x, y CallAnswer) int { return x.Start.Compare(y.Start) })
 	w.bounds(a)
+	for _, v := range alone {
+		a.ValueBound += <-v
+	}
 	for t, wh := range w.levels {
 		if w.home.Battery.Limited() {
 			a.Battery = append(a.Battery, BatteryLevel{w.pr.Start.Add(time.Duration(t) * forecast.Slot), round(wh)})
@@ -413,7 +418,6 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	s := plan.Solve(p, plan.DefaultGrid)
 	played := s.Rehearse(rehearsals, rand.New(rand.NewPCG(1, uint64(w.pr.Start.Unix()))))
 	a.ExpectedValue += played.Worth
-	a.ValueBound += w.alone(p, s.Value())
 	chances := played.Delivered
 	if w.chances == nil {
 		w.chances = map[string][]float64{}
@@ -476,17 +480,21 @@ func (w *watch) worth(l *Letter) []float64 {
 	return out
 }
 
-// alone is what a queue would be worth if it had the whole watch and battery to itself.
-// The sum over the queues bounds what any plan of all of them together can be worth; the
-// queues are planned one after another, so their sum falls short by what they take from
-// each other.
-func (w *watch) alone(p *plan.Problem, planned float64) float64 {
-	if len(w.solved) == 0 {
-		return planned
+// alone works out, beside everything else, what each queue would be worth if it had the
+// whole watch and battery to itself. Their sum bounds what any plan of all of them together
+// can be worth; the queues are planned one after another, so theirs falls short by what
+// they take from each other.
+func (w *watch) alone(queues []queue) (values []chan float64) {
+	for _, q := range queues {
+		p, _ := w.problem(q)
+		if len(p.Items) == 0 {
+			continue
+		}
+		v := make(chan float64, 1)
+		values = append(values, v)
+		go func() { v <- plan.Solve(p, plan.DefaultGrid).Value() }()
 	}
-	free := *p
-	free.Wake, free.Battery = w.wakeFirst, w.batteryFirst
-	return max(plan.Solve(&free, plan.DefaultGrid).Value(), planned)
+	return values
 }
 
 // fitting leaves out messages too large for the best the coming watch could carry: they

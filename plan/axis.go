@@ -31,6 +31,24 @@ func newAxis(span float64, levels int) axis {
 	return a
 }
 
+// find is the level at or under one, and the share of the next above it; beyond the ends,
+// the end.
+func (a *axis) find(level float64) (b int, share float64) {
+	n := len(a.level)
+	x := 0.0
+	if n > 1 {
+		x = (level - a.level[0]) * a.perStep
+	}
+	switch {
+	case x <= 0:
+		return 0, 0
+	case int(x) >= len(a.under):
+		return n - 2, 1
+	}
+	b = int(a.under[int(x)])
+	return b, (x - a.place[b]) * a.wide[b]
+}
+
 // read looks up a row at level b moved by so many Wh; beyond the ends, the end.
 func (a *axis) read(row []float64, b int, wh float64) float64 {
 	if len(row) == 1 {

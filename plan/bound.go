@@ -79,10 +79,6 @@ type side struct {
 	giveUp float64   // Wh of giving up
 }
 
-// A span is a length of call: the longest it lasts for what it carries, the shortest for
-// what it costs.
-type span struct{ most, least float64 }
-
 // carried is where a rate gets in a span, and the least energy.
 type carried struct {
 	j  int
@@ -116,13 +112,11 @@ func (q *bound) slot(w *pass, value []float64) {
 	copy(q.rest, value)
 	p, nθ, ni := w.p, len(w.mean), len(w.p.Items)
 	q.cheapest = w.price[len(w.price)-1]
-	longest := p.Minutes[len(p.Minutes)-1]
-	soonest, latest := slices.Min(w.giveUps), slices.Max(w.giveUps)
 	q.calls = q.calls[:0]
 	for _, m := range p.Minutes {
 		q.calls = append(q.calls, span{m, m})
 	}
-	q.calls = append(q.calls, span{max(longest-soonest, 0), max(longest-latest, 0)})
+	q.calls = append(q.calls, w.lefts[w.soonest])
 	for n, l := range q.calls {
 		wh := p.Draw * l.least / 60
 		for θ := range nθ {
@@ -450,11 +444,9 @@ func (q *bound) greatest(w *pass, i, θ int) {
 			continue
 		}
 		q.tried[θ][x] = true
-		for k := range w.giveUps {
-			a := w.anotherCall(x, k, i, θ)
-			for b := lowest; b < len(best); b++ {
-				best[b] = max(best[b], a.both[b]-rest[b], a.failed[b]-rest[b])
-			}
+		a := w.anotherCall(x, w.soonest, i, θ)
+		for b := lowest; b < len(best); b++ {
+			best[b] = max(best[b], a.both[b]-rest[b], a.failed[b]-rest[b])
 		}
 		in = [2]float64{math.Inf(1), 0}
 		for _, v := range best[min(lowest, len(best)):] {

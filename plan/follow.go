@@ -64,7 +64,7 @@ func (s *Policy) clamp(level float64) float64 {
 
 // best is the action at the grid point nearest to a state.
 func (s *Policy) best(t, i int, level float64, θ int, θw float64) Action {
-	b, w := between(s.axis.level, level-s.course[t])
+	b, w := s.axis.find(level - s.course[t])
 	low := b
 	if w > 0.5 {
 		b++

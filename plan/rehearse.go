@@ -46,8 +46,11 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 			return there[st]
 		}
 		i, level, π := 0, p.Battery.Now, p.Prior
+		θ, θw := between(s.mean, meanZ(π))
 		for t := range p.Slots {
-			θ, θw := between(s.mean, meanZ(π))
+			if i == len(p.Items) {
+				break // nothing left to do
+			}
 			a := s.best(t, i, level, θ, θw)
 			for a == Bearer {
 				out.Delivered[i][t]++
@@ -86,6 +89,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 					out.Minutes += cell.Setup + used
 					out.Energy += p.Draw * (cell.Setup + used) / 60
 					π, _ = update(π, cell.Connect)
+					θ, θw = between(s.mean, meanZ(π))
 					failures[ch.Station] = 0
 					break
 				}
@@ -101,6 +105,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 					miss[x] = 1 - ch.free(t)*q
 				}
 				π, _ = update(π, miss)
+				θ, θw = between(s.mean, meanZ(π))
 			}
 			level = s.clamp(level + p.Battery.Drift[t])
 		}

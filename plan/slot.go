@@ -30,7 +30,9 @@ type pass struct {
 	giveUps []float64   // the different times after which a first call is given up
 	giveUp  []int       // by place in order: which of them
 	floor   int         // the lowest level that allows a call
-	onward  []int       // by give-up time: the lowest that allows another after it
+	lefts   []span      // by give-up time: what it leaves of the slot for a second call; and, last, of all together
+	soonest int         // the last of lefts: more than any failure leaves, for the price of less
+	onward  []int       // by give-up time: the lowest level that allows a second call after it
 	first   [][]reach   // by place in order and length, at the place in the queue looked at
 	again   [][]reach   // by place in order and give-up time: a second call in what is left of the slot
 	second  [][]another // by place in order, and give-up time · tilts + tilt
@@ -44,6 +46,10 @@ type pass struct {
 	sum, after, waiting, mixed, together []float64 // by level, scratch
 	choice                               []int32
 }
+
+// A span is a length of call: the longest it lasts for what it carries, the shortest for
+// what it costs.
+type span struct{ most, least float64 }
 
 // another is a call without a fallback, under one belief, by level: its worth if it
 // connects, if it does not, and in the mean; −Inf where it may not be made.
@@ -142,6 +148,8 @@ func (w *pass) lowest(minutes float64) int {
 func (w *pass) listen() {
 	p := w.p
 	w.order, w.giveUps, w.giveUp, w.onward = w.order[:0], w.giveUps[:0], w.giveUp[:0], w.onward[:0]
+	w.lefts = w.lefts[:0]
+	longest := p.Minutes[len(p.Minutes)-1]
 	for c := range p.Channels {
 		cell := &p.Channels[c].Cells[w.t]
 		if !cell.Open {
@@ -163,9 +171,9 @@ func (w *pass) listen() {
 		k := slices.Index(w.giveUps, g)
 		if k < 0 {
 			k = len(w.giveUps)
-			w.giveUps = append(w.giveUps, g)
+			w.giveUps, w.lefts = append(w.giveUps, g), append(w.lefts, span{longest - g, longest - g})
 			// A failure costs part of a level, so that the level under it must allow it too.
-			b := w.lowest(p.Minutes[len(p.Minutes)-1] - g)
+			b := w.lowest(longest - g)
 			if b > 0 && g > 0 {
 				b++
 			}
@@ -173,13 +181,18 @@ func (w *pass) listen() {
 		}
 		w.giveUp = append(w.giveUp, k)
 	}
+	if len(w.order) == 0 {
+		return
+	}
+	w.soonest = len(w.lefts)
+	w.lefts = append(w.lefts, span{max(longest-slices.Min(w.giveUps), 0), max(longest-slices.Max(w.giveUps), 0)})
 	nθ := len(w.mean)
 	for x, c := range w.order {
 		if x == len(w.options) {
 			w.options, w.known = append(w.options, make([]option, nθ)), append(w.known, [2]uint32{})
 			w.first, w.again, w.second = append(w.first, make([]reach, len(p.Minutes))), append(w.again, nil), append(w.second, nil)
 		}
-		for len(w.again[x]) < len(w.giveUps) {
+		for len(w.again[x]) < len(w.lefts) {
 			w.again[x] = append(w.again[x], reach{})
 			for range nθ {
 				rows := make([]float64, 3*len(w.axis.level))
@@ -280,8 +293,7 @@ func (w *pass) add(table []float64, i, θ int, θw, share float64, sum []float64
 	}
 }
 
-// anotherCall is channel y called when so much of the slot is left as a failure after
-// give-up time k leaves.
+// anotherCall is channel y called in what give-up time k leaves of the slot.
 func (w *pass) anotherCall(y, k, i, θ int) *another {
 	a := &w.second[y][k*len(w.mean)+θ]
 	if a.known {
@@ -290,14 +302,17 @@ func (w *pass) anotherCall(y, k, i, θ int) *another {
 	a.known = true
 	p, c, o := w.p, w.order[y], &w.options[y][θ]
 	cell := &p.Channels[c].Cells[w.t]
-	left := p.Minutes[len(p.Minutes)-1] - w.giveUps[k]
+	left := w.lefts[k]
 	r := &w.again[y][k]
 	if w.known[y][1]&(1<<k) == 0 {
 		w.known[y][1] |= 1 << k
-		w.measure(r, cell, w.worth, i, left)
+		w.measure(r, cell, w.worth, i, left.most)
+		for n := range r.used {
+			r.used[n] = min(r.used[n], left.least)
+		}
 	}
-	lowest := w.lowest(max(left, cell.GiveUp))
-	if !r.any || left <= cell.Setup {
+	lowest := w.lowest(max(left.least, cell.GiveUp))
+	if !r.any || left.most <= cell.Setup {
 		lowest = len(a.won)
 	}
 	for b := range lowest {
@@ -308,7 +323,7 @@ func (w *pass) anotherCall(y, k, i, θ int) *another {
 	}
 	var g gain
 	o.weigh(&g, r)
-	ef, es, most := p.Draw*cell.GiveUp/60, p.Draw*g.minutes/60, p.Draw*left/60
+	ef, es, most := p.Draw*cell.GiveUp/60, p.Draw*g.minutes/60, p.Draw*left.least/60
 	w.blend(o.yes, o.yesW, &g)
 	clear(w.mixed)
 	w.add(w.value[w.t+1], i, o.no, o.noW, 1, w.mixed)

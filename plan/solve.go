@@ -116,7 +116,7 @@ func between(axis []float64, x float64) (int, float64) {
 
 // look reads a table of one slot between grid points.
 func (s *Policy) look(v []float64, i int, level float64, θ int, θw float64) float64 {
-	b, w := between(s.axis.level, level)
+	b, w := s.axis.find(level)
 	x := 0.0
 	for dθ, wθ := range [2]float64{1 - θw, θw} {
 		for db, wb := range [2]float64{1 - w, w} {
@@ -270,7 +270,7 @@ func (s *Policy) bearer(t int) {
 // acting best afterwards, at the grid point nearest to a state.
 func (s *Policy) Weigh(t, i int, level float64, π [forecast.States]float64) (rest float64, calls map[int]float64) {
 	θ, θw := between(s.mean, meanZ(π))
-	b, bw := between(s.axis.level, level-s.course[t])
+	b, bw := s.axis.find(level - s.course[t])
 	if bw > 0.5 {
 		b++
 	}
