@@ -39,9 +39,10 @@ type bound struct {
 	sides    [][]side       // by place in order and tilt
 	upTo     []int          // by tilt: the highest that a failure leads to
 
-	table [][]float64 // by tilt: F, by (i · rates + rate) · levels + b
-	peaks [][]float64 // by tilt: its greatest over the levels, by i · rates + rate
-	ways  []carried   // by length: where the rate looked at gets
+	table   [][]float64 // by tilt: F, by (i · rates + rate) · levels + b
+	peaks   [][]float64 // by tilt: its greatest over the levels, by i · rates + rate
+	reached []int       // by rate and length: where it got from the place before
+	ways    []carried   // by length: where the rate looked at gets
 
 	everywhere, nearby, here extremes // of all places, of the block, of the place looked at
 
@@ -253,12 +254,18 @@ func (q *bound) fill(w *pass) {
 		q.table[θ] = slices.Grow(q.table[θ][:0], ni*nr*nb)[:ni*nr*nb]
 		q.peaks[θ] = slices.Grow(q.peaks[θ][:0], ni*nr)[:ni*nr]
 	}
+	q.reached = append(q.reached[:0], make([]int, nr*len(q.calls))...)
 	for i := range ni {
 		left := w.cum[ni] - w.cum[i]
 		for r, rate := range q.rates {
 			same := r > 0
 			for n, l := range q.calls {
-				j, _ := w.delivered(i, rate, l.most-q.setup)
+				at := r*len(q.calls) + n
+				j := max(q.reached[at], i) // no nearer than from the place before
+				for reach := w.cum[i] + rate*(l.most-q.setup); j < ni && w.cum[j+1] <= reach; {
+					j++
+				}
+				q.reached[at] = j
 				used := l.least
 				if j == ni {
 					used = min(q.setup+left/rate, l.least)

@@ -30,8 +30,8 @@ type pass struct {
 	giveUps []float64   // the different times after which a first call is given up
 	giveUp  []int       // by place in order: which of them
 	floor   int         // the lowest level that allows a call
-	lefts   []span      // by give-up time: what it leaves of the slot for a second call; and, last, of all together
-	soonest int         // the last of lefts: more than any failure leaves, for the price of less
+	lefts   []span      // by give-up time: what it leaves of the slot for a second call; where there are several, all together last
+	soonest int         // the last of lefts: as much as any failure leaves, for the price of the least
 	onward  []int       // by give-up time: the lowest level that allows a second call after it
 	first   [][]reach   // by place in order and length, at the place in the queue looked at
 	again   [][]reach   // by place in order and give-up time: a second call in what is left of the slot
@@ -184,8 +184,10 @@ func (w *pass) listen() {
 	if len(w.order) == 0 {
 		return
 	}
-	w.soonest = len(w.lefts)
-	w.lefts = append(w.lefts, span{max(longest-slices.Min(w.giveUps), 0), max(longest-slices.Max(w.giveUps), 0)})
+	if w.soonest = 0; len(w.giveUps) > 1 {
+		w.soonest = len(w.lefts)
+		w.lefts = append(w.lefts, span{longest - slices.Min(w.giveUps), max(longest-slices.Max(w.giveUps), 0)})
+	}
 	nθ := len(w.mean)
 	for x, c := range w.order {
 		if x == len(w.options) {
