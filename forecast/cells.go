@@ -8,7 +8,6 @@ import (
 	"farhail/hf/earth"
 	"farhail/hf/ground"
 	"farhail/modem"
-	"farhail/station"
 	"farhail/unit"
 )
 
@@ -77,7 +76,7 @@ func (c *Channel) moment(q *Request, t time.Time) (m moment) {
 	w := x - float64(i)
 	a, b := &c.Hours[i], &c.Hours[i+1]
 	mix := func(x, y float64) float64 { return x*(1-w) + y*w }
-	one := func(r, s *circuit.Prediction, gr, gs float64, env station.Environment) (v way) {
+	one := func(r, s *circuit.Prediction, gr, gs, site float64) (v way) {
 		v.sky, v.ground = mix(max(r.SNR, shut), max(s.SNR, shut)), math.Inf(-1)
 		if a.HasGround || b.HasGround {
 			over := func(d *HourDetail, level float64, r *circuit.Prediction) float64 {
@@ -91,11 +90,11 @@ func (c *Channel) moment(q *Request, t time.Time) (m moment) {
 		}
 		v.day = [2]float64{mix(a.Out.DayUpper, b.Out.DayUpper), mix(a.Out.DayLower, b.Out.DayLower)}
 		v.noise = [2]float64{mix(r.NoiseLower, s.NoiseLower), mix(r.NoiseUpper, s.NoiseUpper)}
-		v.site = 1.282 * siteSD[env]
+		v.site = 1.282 * site
 		return v
 	}
-	m.out = one(&a.Out, &b.Out, a.GroundOut, b.GroundOut, c.Station.Noise)
-	m.in = one(&a.In, &b.In, a.GroundIn, b.GroundIn, q.Home.Noise.Environment)
+	m.out = one(&a.Out, &b.Out, a.GroundOut, b.GroundOut, c.site[0])
+	m.in = one(&a.In, &b.In, a.GroundIn, b.GroundIn, c.site[1])
 	return m
 }
 

@@ -39,9 +39,9 @@ var (
 // years, 230 receivers (our notes, choices): 4.7 of 9.1 up and 6.8 of 13.8 down.
 const dayShare = 0.5
 
-// siteSD is the spread of man-made noise between places of one category, dB: location
-// deciles of P.372 over 1.282, as in our notes.
-var siteSD = map[station.Environment]float64{station.City: 6.6, station.Residential: 4.5, station.Rural: 5.3, station.QuietRural: 5.3}
+// measuredSD is what one reading of the noise leaves unknown of a site, dB: meters are
+// seldom calibrated, and it was read at one hour. Our assumption.
+const measuredSD = 3
 
 // A Request asks for the prospects of a stretch of time.
 type Request struct {
@@ -80,6 +80,7 @@ type Channel struct {
 	Hours    []HourDetail  // from the full hour at or before Start
 
 	bandwidth []unit.Freq // of Links
+	site      [2]float64  // sd of the noise between sites of a kind, dB: there, here
 }
 
 // An HourDetail is the sky and both directions of a channel at a full hour; SNRs are
@@ -246,6 +247,10 @@ func one(q *Request, s *station.Station, home *Aerial, p *Prospect, sky func(tim
 		c := &chs[i]
 		c.Heading, c.Distance = c.Hours[0].Heading, c.Hours[0].Distance
 		if c.Excluded == "" {
+			c.site = [2]float64{theirs.SiteSpreadDB(), ours.SiteSpreadDB()}
+			if len(q.Home.Noise.Measured) > 0 {
+				c.site[1] = measuredSD
+			}
 			c.fill(q, p, steady[i])
 		}
 	}

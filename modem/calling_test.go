@@ -2,7 +2,6 @@ package modem
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -68,74 +67,7 @@ func TestConnect(t *testing.T) {
 	near(t, "listening when nobody answers, s", givenUp.Receiving.Seconds(), 3*(5+2*3000/lightKmS), 1e-6)
 }
 
-// Chain and After against a watch played many times: states of the sky, stations that
-// are there or not all through, calls one after another until one connects.
-func TestChainByMonteCarlo(t *testing.T) {
-	weights := []float64{0.3, 0.5, 0.2}
-	attempts := []Attempt{
-		{"shore", 0.72, []float64{0.1, 0.6, 0.95}},
-		{"shore", 0.72, []float64{0.7, 0.8, 0.3}},
-		{"camp", 0.5, []float64{0.2, 0.5, 0.9}},
-		{"shore", 0.72, []float64{0.1, 0.6, 0.95}},
-	}
-	first, given := Chain(weights, attempts)
-	posterior, free := After(weights, attempts)
-
-	const runs = 300_000
-	rng := rand.New(rand.NewPCG(9, 9))
-	var won [4]float64
-	var sky [3]float64
-	var there [4]float64
-	var lost float64
-	for range runs {
-		k := 0
-		for u := rng.Float64() - weights[0]; u >= 0 && k < 2; u -= weights[k] {
-			k++
-		}
-		present := map[string]bool{"shore": rng.Float64() < 0.72, "camp": rng.Float64() < 0.5}
-		won1 := false
-		for i, a := range attempts {
-			if present[a.Station] && rng.Float64() < a.Connect[k] {
-				won[i]++
-				won1 = true
-				break
-			}
-		}
-		if !won1 {
-			lost++
-			sky[k]++
-			for i, a := range attempts {
-				if present[a.Station] {
-					there[i]++
-				}
-			}
-		}
-	}
-	left := 1.0
-	for i := range attempts {
-		near(t, "connects first", first[i], won[i]/runs, 0.004) // four deviations
-		near(t, "given that all before failed", given[i], first[i]/left, 1e-12)
-		near(t, "station free after all failed", free[i], there[i]/lost, 0.006)
-		left -= first[i]
-	}
-	near(t, "all fail", left, lost/runs, 0.004)
-	for k := range weights {
-		near(t, "sky after all failed", posterior[k], sky[k]/lost, 0.006)
-	}
-}
-
-// Corners of the chain: a repeat on an open sky finds nobody new, a sure call leaves
-// nothing to learn, and other stations owe each other nothing.
-func TestChainCorners(t *testing.T) {
-	sure := []float64{1}
-	first, given := Chain(sure, []Attempt{{"a", 0.72, sure}, {"a", 0.72, sure}, {"b", 0.72, sure}})
-	near(t, "first", first[0], 0.72, 1e-12)
-	near(t, "again at an absent station", given[1], 0, 1e-12)
-	near(t, "at another station", given[2], 0.72, 1e-12)
-	posterior, free := After(sure, []Attempt{{"a", 1, sure}})
-	near(t, "nothing learned from what cannot be", posterior[0]+free[0], 2, 1e-12)
-	near(t, "a station never called", UsualPresence.Free(), 0.72, 1e-12)
-	if p, _ := After(nil, nil); len(p) != 0 {
-		t.Error("no nodes")
-	}
+// A station that was never called.
+func TestUsualPresence(t *testing.T) {
+	near(t, "free", UsualPresence.Free(), 0.72, 1e-12)
 }

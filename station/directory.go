@@ -85,15 +85,6 @@ func (s *Station) Service() Spans {
 // OpenHours returns when the station listens on a channel.
 func (s *Station) OpenHours(c *Channel) Spans { return s.Service().Intersect(c.Hours) }
 
-// Open says whether the station listens on a channel at a moment.
-func Open(t time.Time, s *Station, c *Channel) bool { return s.OpenHours(c).At(t) }
-
-// NextChange returns the first moment after t at which a channel opens or shuts by
-// its hours; ok is false when it never does.
-func NextChange(t time.Time, s *Station, c *Channel) (change time.Time, ok bool) {
-	return s.OpenHours(c).Next(t)
-}
-
 // TakesAll says whether the station carries any traffic, as a gateway does.
 func (s *Station) TakesAll() bool { return slices.Contains(s.Carries, "*") }
 

@@ -103,14 +103,14 @@ func TestOpen(t *testing.T) {
 	// Another zone's clock says the same moment.
 	zone := time.FixedZone("east", 2*3600)
 	at := time.Date(2026, 11, 25, 2, 20, 0, 0, zone) // 00:20 UTC
-	if !Open(at, &s, &c) {
+	if !s.OpenHours(&c).At(at) {
 		t.Errorf("shut at %v", at)
 	}
-	if next, ok := NextChange(at, &s, &c); !ok || next.Format("02 15:04 MST") != "25 00:30 UTC" {
+	if next, ok := s.OpenHours(&c).Next(at); !ok || next.Format("02 15:04 MST") != "25 00:30 UTC" {
 		t.Errorf("next change %v, %v; want 25 00:30 UTC", next, ok)
 	}
 	always := Station{Hours: Always()}
-	if _, ok := NextChange(at, &always, &Channel{Hours: Always()}); ok {
+	if _, ok := always.OpenHours(&Channel{Hours: Always()}).Next(at); ok {
 		t.Error("what is always open changes")
 	}
 }

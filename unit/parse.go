@@ -106,11 +106,6 @@ func ParsePower(s string) (Power, error) {
 	return Power(v), err
 }
 
-func ParseEnergy(s string) (Energy, error) {
-	v, err := quantity("energy", s, "480 Wh", []scale{{"Wh", 3600}, {"kWh", 3.6e6}, {"J", 1}})
-	return Energy(v), err
-}
-
 func ParseCharge(s string) (Charge, error) {
 	v, err := quantity("charge", s, "100 Ah", []scale{{"Ah", 3600}, {"mAh", 3.6}})
 	return Charge(v), err

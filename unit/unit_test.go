@@ -35,7 +35,6 @@ func TestParse(t *testing.T) {
 		{"1.5 h", 5400, func(s string) (float64, error) { v, e := ParseDuration(s); return num(v.Seconds(), e) }},
 		{"400 Ah", 400, func(s string) (float64, error) { v, e := ParseCharge(s); return num(v.Ah(), e) }},
 		{"1.2 A", 1.2, func(s string) (float64, error) { v, e := ParseCurrent(s); return num(v.A(), e) }},
-		{"480 Wh", 480, func(s string) (float64, error) { v, e := ParseEnergy(s); return num(v.Wh(), e) }},
 		{"−6 dB", -6, func(s string) (float64, error) { v, e := ParseDB(s); return num(float64(v), e) }},
 		{"-110 dBm", -140, func(s string) (float64, error) { v, e := ParseDBW(s); return num(float64(v), e) }},
 		{"-140 dBW", -140, func(s string) (float64, error) { v, e := ParseDBW(s); return num(float64(v), e) }},
