@@ -141,6 +141,11 @@ func (d *Desk) ChoosePicture(ctx context.Context, ref string, budget unit.Bytes)
 	if err != nil {
 		return nil, err
 	}
+	if row.Rank != 0 && added.New { // it goes where the original stood
+		if err := d.DB.SetRanks(ctx, map[string]int{added.ID: row.Rank}, d.Now()); err != nil {
+			return nil, err
+		}
+	}
 	if row.State == store.Queued {
 		if err := d.DB.SetState(ctx, row.ID, store.Held, d.Now()); err != nil {
 			return nil, err
