@@ -305,11 +305,8 @@ func (d *Desk) reach(ctx context.Context, id, name string, letters []Letter) (wh
 		have = append(have, name)
 	}
 	for _, to := range letters[i].To {
-		for j := range d.Directory.Stations {
-			s := &d.Directory.Stations[j]
-			if !s.TakesAll() && s.Takes(to) && !slices.Contains(have, s.Name) {
-				return false, d.DB.SetSetting(ctx, reachedPrefix+id, strings.Join(have, ","))
-			}
+		if s, ok := d.Directory.Peer(to); ok && !slices.Contains(have, s.Name) {
+			return false, d.DB.SetSetting(ctx, reachedPrefix+id, strings.Join(have, ","))
 		}
 	}
 	return true, nil

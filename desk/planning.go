@@ -326,10 +326,8 @@ func (w *watch) queues() []queue {
 		others := false
 		for _, to := range l.To {
 			peer := ""
-			for _, n := range names {
-				if s, ok := w.directory.Find(n); ok && s.Takes(to) {
-					peer = n
-				}
+			if s, ok := w.directory.Peer(to); ok && peers[s.Name] != nil {
+				peer = s.Name
 			}
 			switch {
 			case peer == "":
