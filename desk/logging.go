@@ -95,8 +95,10 @@ type Logged struct {
 // names no messages, whole messages are counted off in order of sending.
 func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 	var next *CallAnswer
-	if pl, err := d.Plan(ctx, d.Now(), 24*time.Hour); err == nil && len(pl.Calls) > 0 {
-		next = &pl.Calls[0]
+	if w, err := d.begin(ctx, d.Now(), 24*time.Hour); err == nil {
+		if pl, err := w.plan(); err == nil && len(pl.Calls) > 0 {
+			next = &pl.Calls[0]
+		}
 	}
 	e, err := logbook.Parse(line, d.around(next))
 	if err != nil {

@@ -19,19 +19,27 @@ type reordered map[string]struct {
 	Was, Now   int
 }
 
-// MoveTraffic puts a message at another place among those of its precedence, and returns
-// these in order of sending.
-func (d *Desk) MoveTraffic(ctx context.Context, ref string, to traffic.Target) ([]Letter, error) {
+// wheres are the words for where a message is moved to.
+var wheres = map[string]traffic.Where{"first": traffic.First, "last": traffic.Last, "before": traffic.Before, "after": traffic.After}
+
+// MoveTraffic puts a message at another place among those of its precedence (first, last,
+// before or after the other one), and returns these in order of sending.
+func (d *Desk) MoveTraffic(ctx context.Context, ref, where, other string) ([]Letter, error) {
+	to := traffic.Target{Other: other}
+	var ok bool
+	if to.Where, ok = wheres[where]; !ok {
+		return nil, &InputError{fmt.Sprintf("no place %q in the queue", where), "choose first, last, before or after"}
+	}
 	m, err := d.find(ctx, ref)
 	if err != nil {
 		return nil, err
 	}
 	if to.Where == traffic.Before || to.Where == traffic.After {
-		other, err := d.find(ctx, to.Other)
+		o, err := d.find(ctx, other)
 		if err != nil {
 			return nil, err
 		}
-		to.Other = other.ID
+		to.Other = o.ID
 	}
 	queue, err := d.places(ctx)
 	if err != nil {

@@ -9,8 +9,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"farhail/traffic"
 )
 
 // bulky queues routine messages of random octets, each half of a call or more.
@@ -75,7 +73,7 @@ func TestPlanFollowsTheHand(t *testing.T) {
 	if calls[ids[0]] >= calls[ids[3]] {
 		t.Fatalf("by rule the first goes by call %d, the last by %d: the test tests nothing", calls[ids[0]], calls[ids[3]])
 	}
-	part, err := d.MoveTraffic(ctx, ids[3][:6], traffic.Target{Where: traffic.First})
+	part, err := d.MoveTraffic(ctx, ids[3][:6], "first", "")
 	if err != nil || part[0].ID != ids[3] || part[0].Rank >= 0 || part[0].Precedence != "routine" {
 		t.Fatalf("%+v, %v", part, err)
 	}
@@ -97,17 +95,17 @@ func TestOrderByHandAndBack(t *testing.T) {
 	d := demoDesk(t, "saltmarsh")
 	ctx := context.Background()
 	ids := bulky(t, d, 4)
-	move := func(i int, to traffic.Target, want string) {
+	move := func(i int, where, other, want string) {
 		t.Helper()
-		if _, err := d.MoveTraffic(ctx, ids[i], to); err != nil {
+		if _, err := d.MoveTraffic(ctx, ids[i], where, other); err != nil {
 			t.Fatal(err)
 		}
 		if got := orderOf(t, d, ids); got != want {
 			t.Errorf("order %s, want %s", got, want)
 		}
 	}
-	move(3, traffic.Target{Where: traffic.Before, Other: ids[1][:5]}, "0 3 1 2")
-	move(0, traffic.Target{Where: traffic.After, Other: ids[2]}, "3 1 2 0")
+	move(3, "before", ids[1][:5], "0 3 1 2")
+	move(0, "after", ids[2], "3 1 2 0")
 	if _, err := d.UndoOrder(ctx); err != nil || orderOf(t, d, ids) != "0 3 1 2" {
 		t.Errorf("undone: %s, %v", orderOf(t, d, ids), err)
 	}
@@ -124,7 +122,7 @@ func TestOrderByHandAndBack(t *testing.T) {
 		t.Errorf("giving back undone: %s, %v", orderOf(t, d, ids), err)
 	}
 	// Another precedence takes the rank away, and undo leaves it there.
-	move(2, traffic.Target{Where: traffic.First}, "2 0 3 1")
+	move(2, "first", "", "2 0 3 1")
 	if _, err := d.SetUrgency(ctx, ids[2], "priority", ""); err != nil {
 		t.Fatal(err)
 	}
@@ -135,23 +133,20 @@ func TestOrderByHandAndBack(t *testing.T) {
 	if err != nil || slices.ContainsFunc(all, func(l Letter) bool { return l.Rank != 0 }) {
 		t.Errorf("all given back: %+v, %v", all, err)
 	}
-	for _, bad := range []struct {
-		ref string
-		to  traffic.Target
-		say string
-	}{
-		{ids[0], traffic.Target{Where: traffic.Before, Other: ids[2]}, "is routine and"},
-		{ids[0], traffic.Target{Where: traffic.Before, Other: "zz"}, `no message "zz"`},
-		{"zz", traffic.Target{}, `no message "zz"`},
+	for _, bad := range []struct{ ref, where, other, say string }{
+		{ids[0], "before", ids[2], "is routine and"},
+		{ids[0], "before", "zz", `no message "zz"`},
+		{"zz", "first", "", `no message "zz"`},
+		{ids[0], "up", "", `no place "up" in the queue`},
 	} {
-		if _, err := d.MoveTraffic(ctx, bad.ref, bad.to); err == nil || !strings.Contains(err.Error(), bad.say) {
-			t.Errorf("move %s to %v: %v, want %q", bad.ref, bad.to, err, bad.say)
+		if _, err := d.MoveTraffic(ctx, bad.ref, bad.where, bad.other); err == nil || !strings.Contains(err.Error(), bad.say) {
+			t.Errorf("move %s %s %s: %v, want %q", bad.ref, bad.where, bad.other, err, bad.say)
 		}
 	}
 	if _, err := d.SetTraffic(ctx, "dropped", ids[:1]); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := d.MoveTraffic(ctx, ids[0], traffic.Target{}); Classify(err) != Input || !strings.Contains(err.Error(), "does not wait in the queue") {
+	if _, err := d.MoveTraffic(ctx, ids[0], "first", ""); Classify(err) != Input || !strings.Contains(err.Error(), "does not wait in the queue") {
 		t.Errorf("moving a dropped message: %v", err)
 	}
 }
@@ -160,7 +155,7 @@ func TestOrderByHandAndBack(t *testing.T) {
 func TestCutKeepsThePlace(t *testing.T) {
 	d := demoDesk(t, "saltmarsh")
 	ctx := context.Background()
-	if _, err := d.MoveTraffic(ctx, "d510", traffic.Target{Where: traffic.First}); err != nil {
+	if _, err := d.MoveTraffic(ctx, "d510", "first", ""); err != nil {
 		t.Fatal(err)
 	}
 	a, err := d.ChoosePicture(ctx, "d510", 25_000)

@@ -238,10 +238,9 @@ func (d *Desk) BestRate(ctx context.Context, at time.Time) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
+	if err := w.ready(); err != nil {
 		return 0, err
 	}
-	w.energy()
 	return w.bestRate(), nil
 }
 

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"farhail/desk"
-	"farhail/traffic"
 )
 
 func (s *shell) traffic() *cobra.Command {
@@ -159,14 +158,13 @@ message is moved by hand; what is queued later still goes by the rule. Between t
 precedences nothing moves: farhail traffic set gives a message another.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			var to []traffic.Target
+			var to [][2]string
 			for _, w := range []struct {
-				said bool
-				to   traffic.Target
-			}{{before != "", traffic.Target{Where: traffic.Before, Other: before}}, {after != "", traffic.Target{Where: traffic.After, Other: after}},
-				{first, traffic.Target{Where: traffic.First}}, {last, traffic.Target{Where: traffic.Last}}} {
+				said         bool
+				where, other string
+			}{{before != "", "before", before}, {after != "", "after", after}, {first, "first", ""}, {last, "last", ""}} {
 				if w.said {
-					to = append(to, w.to)
+					to = append(to, [2]string{w.where, w.other})
 				}
 			}
 			switch {
@@ -182,7 +180,7 @@ precedences nothing moves: farhail traffic set gives a message another.`,
 				if undo {
 					a, err = d.UndoOrder(c.Context())
 				} else {
-					a, err = d.MoveTraffic(c.Context(), args[0], to[0])
+					a, err = d.MoveTraffic(c.Context(), args[0], to[0][0], to[0][1])
 				}
 				if err != nil {
 					return err
