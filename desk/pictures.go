@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"farhail/forecast"
@@ -57,7 +58,7 @@ func (d *Desk) Pictures(ctx context.Context, ref string, budgets []unit.Bytes) (
 	}
 	budgets = slices.Sorted(slices.Values(budgets))
 	at := m.Attachments[i]
-	versions, err := traffic.Versions(at.Bytes(), budgets)
+	versions, err := d.cuts.versions(row.ID, at.Bytes(), budgets)
 	if err != nil {
 		return nil, err
 	}
@@ -140,6 +141,52 @@ func (d *Desk) ChoosePicture(ctx context.Context, ref string, budget unit.Bytes)
 	}
 	a.Chosen = &added
 	return a, nil
+}
+
+// A cutter remembers the pictures it made last: one is shown at three budgets, looked at
+// and then chosen, and each takes tenths of a second.
+type cutter struct {
+	mu   sync.Mutex
+	made []madeCut // the latest last
+}
+
+// madeCut is a version of the first picture of a message, whose original never changes.
+type madeCut struct {
+	id string
+	traffic.Version
+}
+
+// mostMade bounds what is remembered: the usual budgets of four messages.
+const mostMade = 12
+
+func (c *cutter) versions(id string, picture []byte, budgets []unit.Bytes) ([]traffic.Version, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	is := func(budget unit.Bytes) func(madeCut) bool {
+		return func(m madeCut) bool { return m.id == id && m.Budget == budget }
+	}
+	var missing []unit.Bytes
+	for _, b := range budgets {
+		if !slices.ContainsFunc(c.made, is(b)) {
+			missing = append(missing, b)
+		}
+	}
+	made := c.made
+	if len(missing) > 0 {
+		more, err := traffic.Versions(picture, missing)
+		if err != nil {
+			return nil, err
+		}
+		for _, v := range more {
+			made = append(made, madeCut{id, v})
+		}
+	}
+	var out []traffic.Version
+	for _, b := range budgets {
+		out = append(out, made[slices.IndexFunc(made, is(b))].Version)
+	}
+	c.made = slices.Clone(made[max(len(made)-mostMade, 0):])
+	return out, nil
 }
 
 func (d *Desk) picture(ctx context.Context, ref string) (*store.Message, *traffic.Message, int, error) {

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"strings"
@@ -92,5 +93,36 @@ func TestCutFollowsTheLink(t *testing.T) {
 	}
 	if last != 0 || !seen[60_000] || len(seen) < 3 {
 		t.Errorf("cuts met: %v; with a milliwatt %v", seen, last)
+	}
+}
+
+// What is remembered is what would be made, of the right picture.
+func TestCutterRemembers(t *testing.T) {
+	d := demoDesk(t, "saltmarsh")
+	ctx := context.Background()
+	first := map[unit.Bytes][]byte{}
+	for range 2 {
+		for _, budget := range []unit.Bytes{12_000, 9_000, 9_000, 12_000} {
+			b, err := d.PictureVersion(ctx, "d510", budget)
+			if err != nil || len(b) == 0 || unit.Bytes(len(b)) > budget {
+				t.Fatalf("%v: %d octets, %v", budget, len(b), err)
+			}
+			if old, ok := first[budget]; ok && !bytes.Equal(old, b) {
+				t.Errorf("%v: another picture the second time", budget)
+			}
+			first[budget] = b
+		}
+	}
+	other, err := d.PictureVersion(ctx, "66d6", 9_000) // another message's picture
+	if err != nil || bytes.Equal(other, first[9_000]) {
+		t.Errorf("the picture of another message: %d octets, %v", len(other), err)
+	}
+	for i := range 2 * mostMade {
+		if _, err := d.PictureVersion(ctx, "66d6", unit.Bytes(3000+100*i)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if n := len(d.cuts.made); n != mostMade {
+		t.Errorf("%d pictures are kept, want %d", n, mostMade)
 	}
 }

@@ -131,7 +131,6 @@ async function traffic(p, d) {
   await p.getByRole('button', { name: 'Dropped on the page' }).waitFor({ state: 'detached' });
   // A picture at its budgets.
   await p.getByRole('button', { name: /^Photograph of the bearing/ }).click();
-  await p.getByRole('button', { name: 'smaller pictures' }).click();
   await p.locator('.versions img').first().waitFor({ timeout: 15000 });
   await p.waitForFunction(() => [...document.querySelectorAll('.versions img')].every((i) => i.complete && i.naturalWidth > 0), null, { timeout: 15000 });
   check((await p.locator('.versions figure').count()) === 3, 'a picture opens at three budgets');
