@@ -252,7 +252,7 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 
 // printCuts says of pictures that are unlikely to go as they are which cut does.
 func printCuts(w io.Writer, a *desk.PlanAnswer) {
-	head := "\nToo large as it is; a call is at most a quarter of an hour:\n"
+	head := "\nPictures that go cut (a call is at most a quarter of an hour):\n"
 	for _, m := range a.Messages {
 		if c := m.Cut; c != nil {
 			fmt.Fprintf(w, "%s  %s %s: cut to %.0f kB it takes %.1f minutes, %.2f in time, value %+.2f\n         farhail traffic picture %s --choose %.0fkB\n",

@@ -203,6 +203,7 @@ async function keys(p, d) {
   await p.getByRole('heading', { name: 'Keys' }).waitFor();
   await p.keyboard.press('5');
   await p.waitForFunction(() => location.pathname === '/log');
+  await p.locator('[data-find]').waitFor();
   await p.keyboard.press('/');
   check(await p.evaluate(() => document.activeElement?.hasAttribute('data-find')), 'the slash finds');
 }

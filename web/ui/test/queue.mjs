@@ -15,7 +15,7 @@ export default async function () {
 
 const list = async (d) => JSON.parse((await farhail('traffic', 'list', '--json', '--dir', d.dir)).stdout);
 const order = async (d, level) => (await list(d)).filter((m) => m.precedence === level).map((m) => m.subject);
-const shown = (p, level) => p.locator('.ledger tbody', { has: p.locator(`th:text-is("${level}")`) }).locator('tr:not(.group):not(.opened):not(.fold) .row b').allInnerTexts();
+const shown = (p, level) => p.locator('.ledger tbody', { has: p.locator('th', { hasText: new RegExp('^' + level) }) }).locator('tr:not(.group):not(.opened):not(.fold) .row b').allInnerTexts();
 const row = (p, subject) => p.locator('tr', { has: p.locator('.row b', { hasText: subject }) });
 async function traffic(d, options) {
   const p = await page(d.base, options);
