@@ -40,25 +40,19 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		return nil, err
 	}
 	out := []Change{}
-	try := func(what string, home *station.Home, letters []Letter) error {
+	try := func(what string, home *station.Home) error {
 		again := *w
-		again.home, again.letters = home, letters
+		again.home, again.pr = home, nil
 		again.reset()
 		a, err := again.plan()
 		if err != nil {
 			return fmt.Errorf("%s: %w", what, err)
 		}
-		c := Change{What: what, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}}
-		for i, m := range a.Messages {
-			if b := base.Messages[i]; math.Abs(m.Probability-b.Probability) >= 0.1 {
-				c.Messages = append(c.Messages, ChangedChance{m.ID, m.Subject, b.Probability, m.Probability})
-			}
-		}
-		out = append(out, c)
+		out = append(out, changed(what, base, a))
 		return nil
 	}
 	if h, what, ok := raised(d.Home); ok {
-		if err := try(what, h, w.letters); err != nil {
+		if err := try(what, h); err != nil {
 			return nil, err
 		}
 	}
@@ -66,26 +60,24 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		h := *d.Home
 		h.Watch = station.Always()
 		h.Wake = nil
-		if err := try("somebody awake at all hours", &h, w.letters); err != nil {
+		if err := try("somebody awake at all hours", &h); err != nil {
 			return nil, err
 		}
 	}
-	for i, m := range base.Messages {
-		if m.Probability >= 0.5 || !slices.ContainsFunc(w.letters[i].Attachments, func(e Enclosed) bool { return e.Picture }) {
-			continue
-		}
-		const budget = 18_000
-		letters := slices.Clone(w.letters)
-		letters[i].BytesOnAir = budget + 1500
-		if err := try(fmt.Sprintf("the picture of %s cut to %d kB", m.ID[:6], budget/1000), d.Home, letters); err != nil {
-			return nil, err
+	cuts, err := w.cuts(base)
+	if err != nil {
+		return nil, err
+	}
+	for _, m := range base.Messages {
+		if c, ok := cuts[m.ID]; ok {
+			out = append(out, changed(fmt.Sprintf("the picture of %s cut to %.0f kB", m.ID[:6], c.Budget.KB()), base, c.plan))
 		}
 	}
 	if d.Home.Bearer.Has() {
 		h := *d.Home
 		h.Bearer = station.Bearer{}
 		again := *w
-		again.home = &h
+		again.home, again.pr = &h, nil
 		again.reset()
 		a, err := again.plan()
 		if err != nil {
@@ -103,6 +95,17 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		return 0
 	})
 	return out, nil
+}
+
+// changed compares a plan with the one it changes.
+func changed(what string, base, a *PlanAnswer) Change {
+	c := Change{What: what, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}}
+	for i, m := range a.Messages {
+		if b := base.Messages[i]; math.Abs(m.Probability-b.Probability) >= 0.1 {
+			c.Messages = append(c.Messages, ChangedChance{m.ID, m.Subject, b.Probability, m.Probability})
+		}
+	}
+	return c
 }
 
 // raised is the home with its antenna three metres higher, where that means something.

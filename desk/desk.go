@@ -45,6 +45,7 @@ type Desk struct {
 	DB        *store.DB
 	Track     *station.Track // nil: the home stays where it is
 	clock     time.Time      // zero: the computer's
+	cuts      *cutter
 }
 
 // Folder returns where the station's files are when nothing is said: $FARHAIL_DIR, else
@@ -67,7 +68,7 @@ func Folder(getenv func(string) string) (string, error) {
 
 // Open reads a station's folder. A missing store is made; a missing home is not.
 func Open(ctx context.Context, dir string) (*Desk, error) {
-	d := &Desk{Dir: dir}
+	d := &Desk{Dir: dir, cuts: &cutter{}}
 	home, err := readHome(dir)
 	if err != nil {
 		return nil, err

@@ -95,8 +95,10 @@ type Logged struct {
 // names no messages, whole messages are counted off in order of sending.
 func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 	var next *CallAnswer
-	if pl, err := d.Plan(ctx, d.Now(), 24*time.Hour); err == nil && len(pl.Calls) > 0 {
-		next = &pl.Calls[0]
+	if w, err := d.begin(ctx, d.Now(), 24*time.Hour); err == nil {
+		if pl, err := w.plan(); err == nil && len(pl.Calls) > 0 {
+			next = &pl.Calls[0]
+		}
 	}
 	e, err := logbook.Parse(line, d.around(next))
 	if err != nil {
@@ -305,11 +307,8 @@ func (d *Desk) reach(ctx context.Context, id, name string, letters []Letter) (wh
 		have = append(have, name)
 	}
 	for _, to := range letters[i].To {
-		for j := range d.Directory.Stations {
-			s := &d.Directory.Stations[j]
-			if !s.TakesAll() && s.Takes(to) && !slices.Contains(have, s.Name) {
-				return false, d.DB.SetSetting(ctx, reachedPrefix+id, strings.Join(have, ","))
-			}
+		if s, ok := d.Directory.Peer(to); ok && !slices.Contains(have, s.Name) {
+			return false, d.DB.SetSetting(ctx, reachedPrefix+id, strings.Join(have, ","))
 		}
 	}
 	return true, nil

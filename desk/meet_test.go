@@ -241,11 +241,11 @@ func TestMeetCorners(t *testing.T) {
 			t.Errorf("%s, %s, %d days: %v, want %q", c.a, c.b, c.days, err, c.want)
 		}
 	}
-	_, err = same.Relay(context.Background(), d.Now(), "QT3NC", "QT8MP", 1000)
+	_, err = same.Relay(context.Background(), d.Now(), "QT3NC", "QT8MP", "", 1000)
 	if err != nil {
 		t.Errorf("two stations at one place stop the whole net: %v", err)
 	}
-	_, err = d.Relay(context.Background(), d.Now(), "QT3NC", "QT8MP", 0)
+	_, err = d.Relay(context.Background(), d.Now(), "QT3NC", "QT8MP", "", 0)
 	var rng *unit.RangeError
 	if !errors.As(err, &rng) {
 		t.Errorf("a message of no bytes: %v", err)

@@ -98,12 +98,13 @@ type reached struct {
 	ok   bool
 }
 
-// chain returns the hand-overs that bring a message from one station to another first; of
-// chains that arrive in the same quarter of an hour the one with the fewest.
+// chain returns the hand-overs that bring a message from one station to another first, by
+// way of stations that pass it on; of chains that arrive in the same quarter of an hour the
+// one with the fewest. done is the end of that quarter.
 //
 // By rounds: rounds[h][v] is how v has the message first after at most h hand-overs. That
 // follows from rounds[h−1] alone, because a hand-over begun later is never done sooner.
-func (n *net) chain(from, to int, at time.Time) []HandOver {
+func (n *net) chain(from, to int, at time.Time, passes func(station int) bool) (chain []HandOver, done time.Time) {
 	rounds := [][]reached{make([]reached, len(n.parties))}
 	rounds[0][from] = reached{at: at, from: -1, ok: true}
 	for more := true; more; {
@@ -112,7 +113,7 @@ func (n *net) chain(from, to int, at time.Time) []HandOver {
 		more = false
 		for u := range last {
 			for v := range last {
-				if !last[u].ok || u == v {
+				if !last[u].ok || u == v || u != from && !passes(u) {
 					continue
 				}
 				if by, done, ok := n.first(u, v, last[u].at); ok && (!next[v].ok || done.Before(next[v].at)) {
@@ -124,16 +125,16 @@ func (n *net) chain(from, to int, at time.Time) []HandOver {
 	}
 	h := len(rounds) - 1
 	if !rounds[h][to].ok {
-		return nil
+		return nil, time.Time{}
 	}
+	done = rounds[h][to].at
 	for h > 0 && rounds[h-1][to].ok && rounds[h-1][to].at.Equal(rounds[h][to].at) {
 		h--
 	}
-	var chain []HandOver
 	for v := to; v != from; h-- {
 		chain = append(chain, rounds[h][v].by)
 		v = rounds[h][v].from
 	}
 	slices.Reverse(chain)
-	return chain
+	return chain, done
 }

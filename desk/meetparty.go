@@ -42,6 +42,19 @@ func (d *Desk) party(word string) (party, error) {
 	return party{}, noStation(word)
 }
 
+// own are the addresses that are the station itself.
+func (p party) own() []string {
+	if p.home != nil {
+		return []string{p.home.Call}
+	}
+	return p.far.Own()
+}
+
+// passes says whether the station passes on a message that bears one of several addresses.
+func (p party) passes(bears []string) bool {
+	return p.home != nil || slices.ContainsFunc(bears, p.far.Takes)
+}
+
 // parties are our own station and then the directory's, in its order.
 func (d *Desk) parties() []party {
 	all := []party{{name: d.Home.Name, home: d.Home}}

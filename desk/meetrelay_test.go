@@ -17,7 +17,7 @@ import (
 
 func relay(t testing.TB, d *Desk, at time.Time, from, to string, size unit.Bytes) *RelayAnswer {
 	t.Helper()
-	r, err := d.Relay(context.Background(), at, from, to, size)
+	r, err := d.Relay(context.Background(), at, from, to, "", size)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,6 +57,19 @@ func TestRelayWithoutDirectWindow(t *testing.T) {
 			s[i].Channels = s[i].Channels[:2]
 		}
 	})
+	// As the directory stands no post passes on what is for the base: the sentence says who
+	// would have to.
+	none := relay(t, split, d.Now(), "QT8MP", "home", 2000)
+	if len(none.Chain) != 0 || none.Connect != 0 || len(none.Unasked) != 1 ||
+		!strings.HasPrefix(none.Sentence, "No way from Post 8 Mpatalunga to Tamarind in the coming 24 hours by stations that carry the message. By way of Post ") ||
+		!strings.Contains(none.Sentence, none.Unasked[0].Station+" carries only "+none.Unasked[0].Carries[0]+": ask the operator") {
+		t.Fatalf("%s\n%+v", none.Sentence, none.Unasked)
+	}
+	split = edited(split, func(_ *station.Home, s []station.Station) {
+		for _, i := range []int{4, 5, 6, 8} {
+			s[i].Carries = append(slices.Clone(s[i].Carries), d.Home.Call)
+		}
+	})
 	r := relay(t, split, d.Now(), "QT8MP", "home", 2000)
 	hangsTogether(t, r)
 	if r.Direct != nil || len(r.Chain) != 2 || r.Chain[0].MHz != 7.65 || r.Chain[1].MHz > 4.8 || !strings.Contains(r.Sentence, "Without a relay there is no window in the coming 24 hours.") {
@@ -72,6 +85,49 @@ func TestRelayWithoutDirectWindow(t *testing.T) {
 	cut := edited(split, func(_ *station.Home, s []station.Station) { s[7].Channels[0].Centre += unit.KHz })
 	if r := relay(t, cut, d.Now(), "QT8MP", "home", 2000); len(r.Chain) != 0 || r.Chain == nil || r.Connect != 0 || r.Chance != 0 || !strings.Contains(r.Sentence, "No way from Post 8 Mpatalunga to Tamarind in the coming 24 hours") {
 		t.Errorf("%s\n%+v", r.Sentence, r.Chain)
+	}
+}
+
+// Who passes on depends on the address; a sooner way by one who does not is told beside the
+// way there is.
+func TestRelayAsksWhoCarries(t *testing.T) {
+	d := demoDesk(t, "tamarind")
+	ctx := context.Background()
+	// Post 8 and the base share no frequency. Posts 5 and 9 have both; post 9 carries what is
+	// for the net, but listens only later.
+	at := moment("2026-11-25T18:00Z")
+	net := edited(d, func(h *station.Home, s []station.Station) {
+		h.Permits = h.Permits[:2]
+		s[7].Channels = s[7].Channels[2:]
+		for _, i := range []int{0, 1, 2, 3, 5, 6} {
+			s[i].Channels = s[i].Channels[:2]
+		}
+		s[4].Hours = station.Always()
+		s[8].Hours, s[8].Skeds = station.Spans{{From: 4 * 60, To: 10 * 60}}, nil
+		s[8].Carries = append(slices.Clone(s[8].Carries), "*@tamarind.example")
+	})
+	ask := func(address string) *RelayAnswer {
+		t.Helper()
+		r, err := net.Relay(ctx, at, "QT8MP", "home", address, 2000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hangsTogether(t, r)
+		return r
+	}
+	r := ask("base@tamarind.example")
+	if len(r.Chain) != 2 || r.Chain[0].To != net.Directory.Stations[8].Name || !slices.Equal(r.For, []string{"base@tamarind.example"}) {
+		t.Errorf("%s\n%+v", r.Sentence, r.Chain)
+	}
+	if five := net.Directory.Stations[4].Name; len(r.Unasked) != 1 || r.Unasked[0].Station != five || !r.Unasked[0].By.Before(r.Chain[1].Start) ||
+		!strings.Contains(r.Sentence, "; through by ") || !strings.Contains(r.Sentence, " By way of "+five+" it would be through by ") || !strings.Contains(r.Sentence, "carries only post5@tamarind.example: ask the operator") {
+		t.Errorf("%s\n%+v", r.Sentence, r.Unasked)
+	}
+	if r := ask("ada@roebuck.example"); len(r.Chain) != 0 || len(r.Unasked) != 1 {
+		t.Errorf("for another net: %s", r.Sentence)
+	}
+	if _, err := net.Relay(ctx, at, "home", "QT8MP", "ada@roebuck.example", 2000); Classify(err) != Input || !strings.Contains(err.Error(), "does not carry traffic for ada@roebuck.example, only for post8@tamarind.example") {
+		t.Errorf("to a post that does not take it: %v", err)
 	}
 }
 
@@ -125,11 +181,14 @@ func randomNet(r *rand.Rand, stations int, start time.Time) *net {
 
 // literal looks through every way without a repeated station, and in every slot of every
 // window on it, for the earliest arrival and the fewest hand-overs.
-func literal(n *net, at, to int, t time.Time, been []int, best *time.Time, fewest *int) {
+func literal(n *net, at, to int, t time.Time, been []int, passes func(int) bool, best *time.Time, fewest *int) {
 	if at == to {
 		if hops := len(been) - 1; fewest == nil || *fewest < 0 || t.Before(*best) || t.Equal(*best) && hops < *fewest {
 			*best, *fewest = t, hops
 		}
+		return
+	}
+	if len(been) > 1 && !passes(at) {
 		return
 	}
 	for v := range n.parties {
@@ -154,7 +213,7 @@ func literal(n *net, at, to int, t time.Time, been []int, best *time.Time, fewes
 					for quarter.Minute()%15 != 0 || quarter.Second() != 0 {
 						quarter = quarter.Add(time.Minute)
 					}
-					literal(n, v, to, quarter, append(slices.Clone(been), v), best, fewest)
+					literal(n, v, to, quarter, append(slices.Clone(been), v), passes, best, fewest)
 				}
 			}
 		}
@@ -170,8 +229,10 @@ func TestChainAgainstEveryWay(t *testing.T) {
 		at := start.Add(time.Duration(r.IntN(15)) * time.Minute)
 		var best time.Time
 		fewest := -1
-		literal(n, 0, 1, at, []int{0}, &best, &fewest)
-		chain := n.chain(0, 1, at)
+		unwilling := r.IntN(6) // of 0 and 1 nobody is asked to pass anything on, 5 is not there
+		passes := func(k int) bool { return k != unwilling }
+		literal(n, 0, 1, at, []int{0}, passes, &best, &fewest)
+		chain, done := n.chain(0, 1, at, passes)
 		if len(chain) == 0 {
 			if fewest >= 0 {
 				t.Fatalf("net %d: no chain, there is one by %v in %d", i, best, fewest)
@@ -184,13 +245,13 @@ func TestChainAgainstEveryWay(t *testing.T) {
 		}
 		now, who := at, "0"
 		for _, h := range chain {
-			if h.From != who || h.Start.Before(now) {
+			if h.From != who || h.Start.Before(now) || who != "0" && who == fmt.Sprint(unwilling) {
 				t.Fatalf("net %d: %+v breaks at %+v", i, chain, h)
 			}
 			end := h.Start.Add(time.Duration(h.Minutes * float64(time.Minute)))
 			now, who = end.Add(forecast.Slot-1).Truncate(forecast.Slot), h.To
 		}
-		if who != "1" || !now.Equal(best) || len(chain) != fewest {
+		if who != "1" || !now.Equal(best) || !done.Equal(best) || len(chain) != fewest {
 			t.Fatalf("net %d: %d hand-overs by %v, every way gives %d by %v", i, len(chain), now, fewest, best)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"farhail/forecast"
@@ -57,7 +58,7 @@ func (d *Desk) Pictures(ctx context.Context, ref string, budgets []unit.Bytes) (
 	}
 	budgets = slices.Sorted(slices.Values(budgets))
 	at := m.Attachments[i]
-	versions, err := traffic.Versions(at.Bytes(), budgets)
+	versions, err := d.cuts.versions(row.ID, at.Bytes(), budgets)
 	if err != nil {
 		return nil, err
 	}
@@ -86,24 +87,11 @@ func (d *Desk) Pictures(ctx context.Context, ref string, budgets []unit.Bytes) (
 		}
 		x := VersionAnswer{Budget: v.Budget, Width: v.Width, Height: v.Height, Quality: v.Quality, FidelityDB: round(float64(v.Fidelity)),
 			BytesOnAir: small.OnAir.Best, Minutes: minutes(small.OnAir.Best, rate), data: v.Data}
-		again := *w
-		again.letters = slices.Clone(w.letters)
-		for k := range again.letters {
-			if again.letters[k].ID == row.ID {
-				again.letters[k].BytesOnAir = small.OnAir.Best
-			}
-		}
-		again.reset()
-		p, err := again.plan()
+		p, err := w.resized(row.ID, small.OnAir.Best)
 		if err != nil {
 			return nil, err
 		}
-		x.Gain = round(p.ExpectedValue - base.ExpectedValue)
-		for _, b := range p.Messages {
-			if b.ID == row.ID {
-				x.Probability = b.Probability
-			}
-		}
+		x.Probability, x.Gain = p.chance(row.ID), round(p.ExpectedValue-base.ExpectedValue)
 		a.Versions = append(a.Versions, x)
 	}
 	return a, nil
@@ -141,6 +129,11 @@ func (d *Desk) ChoosePicture(ctx context.Context, ref string, budget unit.Bytes)
 	if err != nil {
 		return nil, err
 	}
+	if row.Rank != 0 && added.New { // it goes where the original stood
+		if err := d.DB.SetRanks(ctx, map[string]int{added.ID: row.Rank}, d.Now()); err != nil {
+			return nil, err
+		}
+	}
 	if row.State == store.Queued {
 		if err := d.DB.SetState(ctx, row.ID, store.Held, d.Now()); err != nil {
 			return nil, err
@@ -148,6 +141,52 @@ func (d *Desk) ChoosePicture(ctx context.Context, ref string, budget unit.Bytes)
 	}
 	a.Chosen = &added
 	return a, nil
+}
+
+// A cutter remembers the pictures it made last: one is shown at three budgets, looked at
+// and then chosen, and each takes tenths of a second.
+type cutter struct {
+	mu   sync.Mutex
+	made []madeCut // the latest last
+}
+
+// madeCut is a version of the first picture of a message, whose original never changes.
+type madeCut struct {
+	id string
+	traffic.Version
+}
+
+// mostMade bounds what is remembered: the usual budgets of four messages.
+const mostMade = 12
+
+func (c *cutter) versions(id string, picture []byte, budgets []unit.Bytes) ([]traffic.Version, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	is := func(budget unit.Bytes) func(madeCut) bool {
+		return func(m madeCut) bool { return m.id == id && m.Budget == budget }
+	}
+	var missing []unit.Bytes
+	for _, b := range budgets {
+		if !slices.ContainsFunc(c.made, is(b)) {
+			missing = append(missing, b)
+		}
+	}
+	made := c.made
+	if len(missing) > 0 {
+		more, err := traffic.Versions(picture, missing)
+		if err != nil {
+			return nil, err
+		}
+		for _, v := range more {
+			made = append(made, madeCut{id, v})
+		}
+	}
+	var out []traffic.Version
+	for _, b := range budgets {
+		out = append(out, made[slices.IndexFunc(made, is(b))].Version)
+	}
+	c.made = slices.Clone(made[max(len(made)-mostMade, 0):])
+	return out, nil
 }
 
 func (d *Desk) picture(ctx context.Context, ref string) (*store.Message, *traffic.Message, int, error) {
@@ -174,7 +213,7 @@ func (d *Desk) picture(ctx context.Context, ref string) (*store.Message, *traffi
 func (w *watch) bestRate() (best float64) {
 	for i := range w.pr.Channels {
 		for t := range w.pr.Channels[i].Cells {
-			if c := &w.pr.Channels[i].Cells[t]; c.Open && !math.IsInf(w.wake[t], 1) && c.Likely(forecast.StatePrior) >= usable {
+			if c := &w.pr.Channels[i].Cells[t]; c.Open && !math.IsInf(w.wakeFirst[t], 1) && c.Likely(forecast.StatePrior) >= usable {
 				best = max(best, c.MeanRate(forecast.StatePrior))
 			}
 		}
@@ -189,7 +228,92 @@ func minutes(b unit.Bytes, rate float64) float64 {
 	return round(float64(b) / rate)
 }
 
-// reset forgets what planning left, so that a copy can be planned anew.
+// A Cut is a picture made smaller: what its message takes then, and what that would bring.
+type Cut struct {
+	Budget      unit.Bytes `json:"budget"`
+	BytesOnAir  unit.Bytes `json:"bytes_on_air"` // at most
+	Minutes     float64    `json:"minutes"`
+	Probability float64    `json:"probability_in_time"`
+	Gain        float64    `json:"value_gained"`
+
+	plan *PlanAnswer // with it
+}
+
+// Cuts finds, for every message of a plan of now that holds a picture and is unlikely to be
+// in time, the cut that goes; none where no cut gains anything.
+func (d *Desk) Cuts(ctx context.Context, a *PlanAnswer) (map[string]Cut, error) {
+	w, err := d.begin(ctx, a.At, time.Duration(a.HorizonH*float64(time.Hour)))
+	if err != nil {
+		return nil, err
+	}
+	return w.cuts(a)
+}
+
+// cuts tries, for each such message, the usual budgets from the largest down, each by a
+// whole plan: the first that is likelier in time than not is taken, else the one that gains
+// most. The picture is not made for that: a version fills its budget, and the rest of the
+// message is known.
+func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
+	out := map[string]Cut{}
+	if err := w.ready(); err != nil {
+		return nil, err
+	}
+	for _, m := range base.Messages {
+		k := slices.IndexFunc(w.letters, func(l Letter) bool { return l.ID == m.ID })
+		if k < 0 || m.Probability >= 0.5 || m.By == "" {
+			continue
+		}
+		l := &w.letters[k]
+		i := slices.IndexFunc(l.Attachments, func(e Enclosed) bool { return e.Picture })
+		if i < 0 {
+			continue
+		}
+		for _, budget := range slices.Backward(usualBudgets) {
+			if budget >= l.Attachments[i].Bytes {
+				continue
+			}
+			c := Cut{Budget: budget, BytesOnAir: l.BytesOnAir - l.Attachments[i].Bytes + budget}
+			var err error
+			if c.plan, err = w.resized(l.ID, c.BytesOnAir); err != nil {
+				return nil, err
+			}
+			c.Probability, c.Gain = c.plan.chance(l.ID), round(c.plan.ExpectedValue-base.ExpectedValue)
+			if old, ok := out[l.ID]; c.Gain > 0 && (!ok || c.Gain > old.Gain) {
+				c.Minutes = minutes(c.BytesOnAir, w.bestRate())
+				out[l.ID] = c
+			}
+			if c.Probability >= 0.5 {
+				break
+			}
+		}
+	}
+	return out, nil
+}
+
+// resized plans anew with one message of another size.
+func (w *watch) resized(id string, size unit.Bytes) (*PlanAnswer, error) {
+	again := *w
+	again.letters = slices.Clone(w.letters)
+	for k := range again.letters {
+		if again.letters[k].ID == id {
+			again.letters[k].BytesOnAir = size
+		}
+	}
+	again.reset()
+	return again.plan()
+}
+
+// chance is what a plan says of one message.
+func (a *PlanAnswer) chance(id string) float64 {
+	for _, m := range a.Messages {
+		if m.ID == id {
+			return m.Probability
+		}
+	}
+	return 0
+}
+
+// reset forgets what planning left but the prospect, so that a copy can be planned anew.
 func (w *watch) reset() {
-	w.wake, w.levels, w.chances, w.takers, w.solved = nil, nil, nil, nil, nil
+	w.levels, w.chances, w.takers, w.solved = nil, nil, nil, nil
 }

@@ -85,6 +85,7 @@ type MessageBound struct {
 	Probability float64    `json:"probability_in_time"`
 	By          string     `json:"by,omitempty"` // the stations that take it
 	Note        string     `json:"note,omitempty"`
+	Cut         *Cut       `json:"cut,omitempty"` // with which it would go
 }
 
 type BatteryLevel struct {
@@ -134,13 +135,24 @@ func (d *Desk) where() func(time.Time) earth.Point {
 	return d.At
 }
 
-// Plan decides the calls of the coming watch.
+// Plan decides the calls of the coming watch, and for pictures that are unlikely to be in
+// time finds the cut that is.
 func (d *Desk) Plan(ctx context.Context, at time.Time, span time.Duration) (*PlanAnswer, error) {
 	w, err := d.begin(ctx, at, span)
 	if err != nil {
 		return nil, err
 	}
-	return w.plan()
+	a, err := w.plan()
+	if err != nil {
+		return nil, err
+	}
+	cuts, err := w.cuts(a)
+	for i := range a.Messages {
+		if c, ok := cuts[a.Messages[i].ID]; ok {
+			a.Messages[i].Cut = &c
+		}
+	}
+	return a, err
 }
 
 // begin gathers what a plan rests on.
@@ -166,10 +178,22 @@ func (d *Desk) begin(ctx context.Context, at time.Time, span time.Duration) (*wa
 	return w, err
 }
 
+// ready works out what any plan of the watch starts from: the prospect, unless it is there
+// already, and energy and waking as they are before a call is planned.
+func (w *watch) ready() (err error) {
+	if w.pr == nil {
+		if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
+			return err
+		}
+	}
+	w.energy()
+	w.batteryFirst, w.wakeFirst = w.battery, w.wake
+	return nil
+}
+
 // plan works the watch out.
 func (w *watch) plan() (*PlanAnswer, error) {
-	var err error
-	if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
+	if err := w.ready(); err != nil {
 		return nil, err
 	}
 	a := &PlanAnswer{At: w.at, HorizonH: w.span.Hours(), Calls: []CallAnswer{}, Messages: []MessageBound{}, Battery: []BatteryLevel{}, Excluded: []Exclusion{}, Notes: []string{}, Index: w.index}
@@ -178,8 +202,6 @@ func (w *watch) plan() (*PlanAnswer, error) {
 			a.Excluded = append(a.Excluded, Exclusion{c.Station.Name, c.MHz, c.Excluded})
 		}
 	}
-	w.energy()
-	w.batteryFirst, w.wakeFirst = w.battery, w.wake
 	queues := w.queues()
 	alone := w.alone(queues)
 	for _, q := range queues {
@@ -242,6 +264,7 @@ type solved struct {
 // energy works out the battery's course without calls, and the price of waking.
 func (w *watch) energy() {
 	h, slots := w.home, w.pr.Slots
+	w.wake = nil
 	w.battery = plan.Battery{Price: h.Prices.EnergyPerWh, Doubling: h.Prices.Doubling, Drift: make([]float64, slots)}
 	if h.Battery.Limited() {
 		full := h.Battery.Energy().Wh()
@@ -332,10 +355,8 @@ func (w *watch) queues() []queue {
 		others := false
 		for _, to := range l.To {
 			peer := ""
-			for _, n := range names {
-				if s, ok := w.directory.Find(n); ok && s.Takes(to) {
-					peer = n
-				}
+			if s, ok := w.directory.Peer(to); ok && peers[s.Name] != nil {
+				peer = s.Name
 			}
 			switch {
 			case peer == "":

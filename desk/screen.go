@@ -11,7 +11,6 @@ import (
 	"farhail/hf/earth"
 	"farhail/logbook"
 	"farhail/station"
-	"farhail/traffic"
 	"farhail/unit"
 )
 
@@ -238,20 +237,19 @@ func (d *Desk) BestRate(ctx context.Context, at time.Time) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if w.pr, err = prospectOf(w.home, w.directory, w.where, w.index, w.at, w.span); err != nil {
+	if err := w.ready(); err != nil {
 		return 0, err
 	}
-	w.energy()
 	return w.bestRate(), nil
 }
 
 // PictureVersion is the first picture of a message cut to a budget, JPEG.
 func (d *Desk) PictureVersion(ctx context.Context, ref string, budget unit.Bytes) ([]byte, error) {
-	_, m, i, err := d.picture(ctx, ref)
+	row, m, i, err := d.picture(ctx, ref)
 	if err != nil {
 		return nil, err
 	}
-	v, err := traffic.Versions(m.Attachments[i].Bytes(), []unit.Bytes{budget})
+	v, err := d.cuts.versions(row.ID, m.Attachments[i].Bytes(), []unit.Bytes{budget})
 	if err != nil {
 		return nil, err
 	}

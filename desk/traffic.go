@@ -23,6 +23,7 @@ type Letter struct {
 	ID          string     `json:"id"`
 	State       string     `json:"state"`
 	Precedence  string     `json:"precedence"`
+	Rank        int        `json:"rank,omitempty"` // by hand, within the precedence: below 0 ahead of the rule, above 0 behind it
 	Deadline    *time.Time `json:"deadline"`
 	BytesOnAir  unit.Bytes `json:"bytes_on_air"`
 	From        []string   `json:"from"`
@@ -55,7 +56,7 @@ func letter(m *store.Message) (Letter, meta, error) {
 	if err := json.Unmarshal(m.Meta, &x); err != nil {
 		return Letter{}, x, fmt.Errorf("read notes of message %s: %w", m.ID, err)
 	}
-	l := Letter{ID: m.ID, State: string(m.State), Precedence: m.Precedence, BytesOnAir: m.OnAir, From: x.From, To: x.To,
+	l := Letter{ID: m.ID, State: string(m.State), Precedence: m.Precedence, Rank: m.Rank, BytesOnAir: m.OnAir, From: x.From, To: x.To,
 		Subject: x.Subject, QueuedAt: m.QueuedAt, Attachments: x.Attachments}
 	if !m.Deadline.IsZero() {
 		t := m.Deadline
@@ -342,29 +343,17 @@ func limited(r io.Reader) ([]byte, error) {
 	return b, err
 }
 
-// order is the order of sending: precedence, then deadline, then what is small, then
-// what waited longest.
-func order(a, b *Letter) int {
-	pa, _ := traffic.ParsePrecedence(a.Precedence)
-	pb, _ := traffic.ParsePrecedence(b.Precedence)
-	if pa != pb {
-		return int(pb) - int(pa)
+// place is what the order of sending looks at in a letter.
+func place(l *Letter) traffic.Place {
+	p := traffic.Place{ID: l.ID, Rank: l.Rank, OnAir: l.BytesOnAir, Queued: l.QueuedAt}
+	p.Precedence, _ = traffic.ParsePrecedence(l.Precedence)
+	if l.Deadline != nil {
+		p.Deadline = *l.Deadline
 	}
-	switch {
-	case a.Deadline != nil && b.Deadline == nil:
-		return -1
-	case a.Deadline == nil && b.Deadline != nil:
-		return 1
-	case a.Deadline != nil && !a.Deadline.Equal(*b.Deadline):
-		return a.Deadline.Compare(*b.Deadline)
-	case a.BytesOnAir != b.BytesOnAir:
-		return int(a.BytesOnAir - b.BytesOnAir)
-	}
-	if c := a.QueuedAt.Compare(b.QueuedAt); c != 0 {
-		return c
-	}
-	return strings.Compare(a.ID, b.ID)
+	return p
 }
+
+func order(a, b *Letter) int { return traffic.Order(place(a), place(b)) }
 
 // Traffic lists messages in order of sending; no state named lists queued and held.
 func (d *Desk) Traffic(ctx context.Context, states ...string) ([]Letter, error) {

@@ -34,7 +34,7 @@ type Station struct {
 	FeederLoss unit.DB
 	Noise      Environment
 
-	Carries  []string // addresses it takes traffic for, * for anything
+	Carries  []string // addresses it takes traffic for, its own first; * for anything
 	Language string
 	Note     string
 
@@ -91,6 +91,38 @@ func (s *Station) TakesAll() bool { return slices.Contains(s.Carries, "*") }
 // Takes says whether the station carries traffic for an address.
 func (s *Station) Takes(address string) bool {
 	return slices.ContainsFunc(s.Carries, func(p string) bool { return fits(p, address) })
+}
+
+// Own returns the addresses that are the station itself: its call sign, and the first of
+// what it carries unless that is anything. What else it carries it passes on.
+func (s *Station) Own() []string {
+	var own []string
+	if s.Call != "" {
+		own = append(own, s.Call)
+	}
+	if len(s.Carries) > 0 && s.Carries[0] != "*" {
+		own = append(own, s.Carries[0])
+	}
+	return own
+}
+
+// Peer returns the station, gateways aside, that takes traffic for an address: the one
+// whose own it is, else the first that passes it on.
+func (d *Directory) Peer(address string) (*Station, bool) {
+	var on *Station
+	for i := range d.Stations {
+		s := &d.Stations[i]
+		if s.TakesAll() || !s.Takes(address) {
+			continue
+		}
+		if fits(s.Carries[0], address) {
+			return s, true
+		}
+		if on == nil {
+			on = s
+		}
+	}
+	return on, on != nil
 }
 
 // fits says whether a pattern fits a text: * stands for any characters, none

@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -197,6 +198,30 @@ func TestTakes(t *testing.T) {
 		s := Station{Carries: []string{c.pattern}}
 		if got := s.Takes(c.address); got != c.want {
 			t.Errorf("carries %q takes %q: %v, want %v", c.pattern, c.address, got, c.want)
+		}
+	}
+}
+
+// Mail goes to the station whose own address it bears, not to one that passes it on.
+func TestPeer(t *testing.T) {
+	d := Directory{Stations: []Station{
+		{Name: "gate", Carries: []string{"*"}, Call: "QG1GA"},
+		{Name: "hill", Carries: []string{"hill@net.example", "mill@net.example", "*@far.example"}, Call: "QH2HI"},
+		{Name: "mill", Carries: []string{"mill@net.example"}, Call: "QM3MI"},
+		{Name: "dale", Carries: []string{"dale@net.example", "*@far.example"}},
+	}}
+	for address, want := range map[string]string{"Mill@net.example": "mill", "hill@net.example": "hill", "x@far.example": "hill", "dale@net.example": "dale", "x@open.example": ""} {
+		got := ""
+		if s, ok := d.Peer(address); ok {
+			got = s.Name
+		}
+		if got != want {
+			t.Errorf("mail for %s goes to %q, want %q", address, got, want)
+		}
+	}
+	for i, want := range [][]string{{"QG1GA"}, {"QH2HI", "hill@net.example"}, {"QM3MI", "mill@net.example"}, {"dale@net.example"}} {
+		if got := d.Stations[i].Own(); !slices.Equal(got, want) {
+			t.Errorf("%s is %q, want %q", d.Stations[i].Name, got, want)
 		}
 	}
 }

@@ -45,7 +45,7 @@ func create(t testing.TB, path string) *DB {
 func TestContract(t *testing.T) {
 	for name, open := range openers {
 		for clause, check := range map[string]func(*testing.T, *DB){
-			"messages": messagesContract, "states": statesContract, "log": logContract, "strike": strikeContract,
+			"messages": messagesContract, "states": statesContract, "ranks": ranksContract, "log": logContract, "strike": strikeContract,
 			"atomic": atomicContract, "filter": filterContract, "append-only": appendOnlyContract,
 			"bulletins": bulletinsContract, "settings": settingsContract, "many writers": writersContract,
 		} {
@@ -203,6 +203,57 @@ func statesContract(t *testing.T, db *DB) {
 	wantRecordError(t, "SetPrecedence", db.SetPrecedence(t.Context(), "a", "slow", later), "give routine")
 	write(t, db, attempt("e", "a"))
 	wantRecordError(t, "SetState", db.SetState(t.Context(), "a", Queued, later), "was delivered")
+}
+
+// Ranks are set all or none, stay through other changes, and go with the precedence.
+func ranksContract(t *testing.T, db *DB) {
+	add(t, db, "a", "b", "c", "d")
+	write(t, db, attempt("e", "d"))
+	later := now.Add(time.Minute)
+	ranks := func() string {
+		list, err := db.Messages(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		var s []string
+		for _, m := range list {
+			s = append(s, fmt.Sprint(m.ID, m.Rank))
+		}
+		return strings.Join(s, " ")
+	}
+	if err := db.SetRanks(t.Context(), map[string]int{"a": -2, "b": -1, "c": 3}, later); err != nil {
+		t.Fatal(err)
+	}
+	if got := ranks(); got != "a-2 b-1 c3 d0" {
+		t.Errorf("ranks %s", got)
+	}
+	if m, _ := db.Message(t.Context(), "a"); !m.ChangedAt.Equal(later) {
+		t.Errorf("changed at %v, want %v", m.ChangedAt, later)
+	}
+	wantRecordError(t, "SetRanks", db.SetRanks(t.Context(), map[string]int{"a": 7, "b": 7, "c": 7, "d": 7}, later), "was delivered")
+	wantRecordError(t, "SetRanks", db.SetRanks(t.Context(), map[string]int{"a": 7, "b": 7, "c": 7, "none": 7}, later), "not in the store")
+	if got := ranks(); got != "a-2 b-1 c3 d0" {
+		t.Errorf("after refusals: ranks %s", got)
+	}
+	for _, err := range []error{
+		db.SetPrecedence(t.Context(), "a", "priority", later), db.SetPrecedence(t.Context(), "c", "flash", later),
+		db.SetDeadline(t.Context(), "b", later, later), db.SetState(t.Context(), "b", Held, later),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := ranks(); got != "a-2 b-1 c0 d0" {
+		t.Errorf("after other changes: ranks %s", got)
+	}
+	m := message("f")
+	m.Rank = 5
+	if _, err := db.AddMessage(t.Context(), m, []byte("x")); err != nil {
+		t.Fatal(err)
+	}
+	if got := ranks(); got != "a-2 b-1 c0 d0 f5" {
+		t.Errorf("after one was added with a rank: %s", got)
+	}
 }
 
 func logContract(t *testing.T, db *DB) {

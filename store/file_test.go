@@ -3,6 +3,8 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -11,6 +13,8 @@ import (
 	"testing"
 	"testing/fstest"
 	"time"
+
+	"github.com/pressly/goose/v3"
 )
 
 func wantTrouble(t *testing.T, err error, want Trouble) {
@@ -108,11 +112,20 @@ func TestUpgrade(t *testing.T) {
 	db := create(t, path)
 	add(t, db, "m1")
 	db.Close()
-	first, err := os.ReadFile("migrations/sqlite/00001_first.sql")
-	if err != nil {
-		t.Fatal(err)
+	tomorrow := fstest.MapFS{}
+	steps, err := fs.Glob(migrations, "*.sql")
+	if err != nil || len(steps) == 0 {
+		t.Fatal(steps, err)
 	}
-	tomorrow := fstest.MapFS{"00001_first.sql": {Data: first}, "00002_colour.sql": {Data: []byte("-- +goose Up\nALTER TABLE messages ADD COLUMN colour TEXT;\nNONSENSE;\n")}}
+	for _, name := range steps {
+		b, err := fs.ReadFile(migrations, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tomorrow[name] = &fstest.MapFile{Data: b}
+	}
+	step := fmt.Sprintf("%05d_colour.sql", len(steps)+1)
+	tomorrow[step] = &fstest.MapFile{Data: []byte("-- +goose Up\nALTER TABLE messages ADD COLUMN colour TEXT;\nNONSENSE;\n")}
 	if db, err := open(t.Context(), path, "rw", patience, tomorrow); err == nil {
 		db.Close()
 		t.Fatal("a step that fails gives no error")
@@ -121,7 +134,7 @@ func TestUpgrade(t *testing.T) {
 		t.Fatalf("after a step that failed: %v, want the store as it was", err)
 	}
 	db.Close()
-	tomorrow["00002_colour.sql"] = &fstest.MapFile{Data: []byte("-- +goose Up\nALTER TABLE messages ADD COLUMN colour TEXT;\n")}
+	tomorrow[step] = &fstest.MapFile{Data: []byte("-- +goose Up\nALTER TABLE messages ADD COLUMN colour TEXT;\n")}
 	for range 2 { // the second time there is nothing to do
 		if db, err = open(t.Context(), path, "rw", patience, tomorrow); err != nil {
 			t.Fatal(err)
@@ -135,15 +148,52 @@ func TestUpgrade(t *testing.T) {
 		db.Close()
 	}
 	wantTrouble(t, openErr(t, path), Newer)
-	if got, want := list(), []string{"desk.db", "desk.db.schema-1", "desk.db.schema-1.2"}; !reflect.DeepEqual(got, want) {
+	if got, want := list(), []string{"desk.db", fmt.Sprint("desk.db.schema-", len(steps)), fmt.Sprintf("desk.db.schema-%d.2", len(steps))}; !reflect.DeepEqual(got, want) {
 		t.Errorf("folder holds %q, want %q", got, want)
 	}
-	if db, err = Open(t.Context(), path+".schema-1.2"); err != nil {
+	if db, err = Open(t.Context(), path+fmt.Sprintf(".schema-%d.2", len(steps))); err != nil {
 		t.Fatalf("the copy: %v", err)
 	}
 	defer db.Close()
 	if s := states(t, db); s != "m1:queued" {
 		t.Errorf("messages in the copy: %q", s)
+	}
+}
+
+// A store of the first schema, as it was written on 2026-11-25, gets what came later.
+func TestUpgradeFromTheFirst(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "desk.db")
+	first, err := fs.ReadFile(migrations, "00001_first.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	db, err := OpenMemory(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	for _, s := range []string{"DROP TABLE deliveries", "DROP TABLE originals", "DROP TABLE log", "DROP TABLE messages", "DROP TABLE bulletins", "DROP TABLE settings", "DROP TABLE " + goose.DefaultTablename} {
+		if _, err := db.sql.ExecContext(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := db.migrate(t.Context(), fstest.MapFS{"00001_first.sql": {Data: first}}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := db.sql.ExecContext(t.Context(), `INSERT INTO messages (id, hash, precedence, state, queued_at, changed_at, bytes_on_air, meta)
+		VALUES ('old', 'h', 'routine', 'queued', 0, 0, 9, 'null')`); err != nil {
+		t.Fatal(err)
+	}
+	if err := db.Backup(t.Context(), path); err != nil {
+		t.Fatal(err)
+	}
+	now, err := Open(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer now.Close()
+	if m, err := now.Message(t.Context(), "old"); err != nil || m.Rank != 0 || m.OnAir != 9 {
+		t.Errorf("a message of the first schema reads %+v, %v", m, err)
 	}
 }
 

@@ -35,8 +35,8 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// writeForEver queues a message, logs the call that delivers it, and says "ID\n"
-// once the store has said that it is kept; then again.
+// writeForEver queues a message, logs the call that delivers it, queues two more and
+// ranks them, and says "ID\n" once the store has said that all is kept; then again.
 func writeForEver(path, name string) error {
 	ctx := context.Background()
 	db, err := Open(ctx, path)
@@ -49,6 +49,14 @@ func writeForEver(path, name string) error {
 			return err
 		}
 		if _, err := db.Append(ctx, attempt(id, id)); err != nil {
+			return err
+		}
+		for _, pair := range []string{id + "x", id + "y"} {
+			if _, err := db.AddMessage(ctx, message(pair), []byte("x")); err != nil {
+				return err
+			}
+		}
+		if err := db.SetRanks(ctx, map[string]int{id + "x": i + 1, id + "y": i + 1}, now); err != nil {
 			return err
 		}
 		if _, err := os.Stdout.WriteString(id + "\n"); err != nil {
@@ -201,9 +209,25 @@ func kept(t *testing.T, path string, acknowledged map[string]bool, when string) 
 	for _, e := range list {
 		found[e.ID] = true
 	}
+	queue, err := db.Messages(t.Context())
+	if err != nil {
+		t.Fatalf("%s: %v", when, err)
+	}
+	ranks := map[string]int{}
+	for _, m := range queue {
+		ranks[m.ID] = m.Rank
+	}
 	for id := range acknowledged {
 		if !found[id] {
 			t.Fatalf("%s: entry %q was acknowledged and is lost", when, id)
+		}
+		if ranks[id+"x"] == 0 {
+			t.Fatalf("%s: the rank of %sx was acknowledged and is lost", when, id)
+		}
+	}
+	for id, r := range ranks { // a pair is ranked at once, or not at all
+		if x, ok := strings.CutSuffix(id, "x"); ok && r != ranks[x+"y"] {
+			t.Fatalf("%s: of the pair %s one is ranked %d, the other %d", when, x, r, ranks[x+"y"])
 		}
 	}
 }

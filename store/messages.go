@@ -31,10 +31,11 @@ type Message struct {
 	ID         string
 	Hash       string // of the content that identifies it
 	Precedence string // routine, priority, immediate, flash
+	Rank       int    // by hand, within the precedence; 0: by the rule
 	Deadline   time.Time
 	State      State
 	QueuedAt   time.Time
-	ChangedAt  time.Time // of the state, precedence or deadline
+	ChangedAt  time.Time // of the state, precedence, rank or deadline
 	OnAir      unit.Bytes
 	Meta       json.RawMessage // what the desk keeps beside it; null if nothing
 }
@@ -91,9 +92,9 @@ func (db *DB) AddMessage(ctx context.Context, m Message, raw []byte) (added bool
 		added = true
 		queued := m.QueuedAt.UnixMilli()
 		if _, err := tx.ExecContext(ctx, `INSERT INTO messages
-			(id, hash, precedence, deadline, state, queued_at, changed_at, bytes_on_air, meta)
-			VALUES ($1, $2, $3, $4, $5, $6, $6, $7, $8)`,
-			m.ID, m.Hash, m.Precedence, deadline(m.Deadline), string(m.State), queued, int64(m.OnAir), string(m.Meta)); err != nil {
+			(id, hash, precedence, rank, deadline, state, queued_at, changed_at, bytes_on_air, meta)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $7, $8, $9)`,
+			m.ID, m.Hash, m.Precedence, m.Rank, deadline(m.Deadline), string(m.State), queued, int64(m.OnAir), string(m.Meta)); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, "INSERT INTO originals (message, sha256, raw) VALUES ($1, $2, $3)", m.ID, hex.EncodeToString(sum[:]), raw)
@@ -145,7 +146,7 @@ func messages(ctx context.Context, q querier, where string, args ...any) (list [
 			queued, changed int64
 			state, meta     string
 		)
-		if err := r.Scan(&m.ID, &m.Hash, &m.Precedence, &due, &state, &queued, &changed, &m.OnAir, &meta); err != nil {
+		if err := r.Scan(&m.ID, &m.Hash, &m.Precedence, &m.Rank, &due, &state, &queued, &changed, &m.OnAir, &meta); err != nil {
 			return err
 		}
 		m.State, m.QueuedAt, m.ChangedAt, m.Meta = State(state), fromMillis(queued), fromMillis(changed), json.RawMessage(meta)
@@ -154,7 +155,7 @@ func messages(ctx context.Context, q querier, where string, args ...any) (list [
 		}
 		list = append(list, m)
 		return nil
-	}, `SELECT id, hash, precedence, deadline, state, queued_at, changed_at, bytes_on_air, meta FROM messages`+where, args...)
+	}, `SELECT id, hash, precedence, rank, deadline, state, queued_at, changed_at, bytes_on_air, meta FROM messages`+where, args...)
 	if err != nil {
 		return nil, err
 	}
@@ -194,12 +195,14 @@ func (db *DB) SetState(ctx context.Context, id string, to State, now time.Time) 
 	return db.change(ctx, id, "UPDATE messages SET state = $1, changed_at = $2 WHERE id = $3", string(to), now)
 }
 
-// SetPrecedence sets the precedence of a message that was not delivered.
+// SetPrecedence sets the precedence of a message that was not delivered. A rank belongs
+// to a precedence and is lost with it.
 func (db *DB) SetPrecedence(ctx context.Context, id, to string, now time.Time) error {
 	if !slices.Contains(precedences, to) {
 		return fmt.Errorf("change message: %w", &RecordError{"message", id, false, fmt.Sprintf("cannot have precedence %q: give routine, priority, immediate or flash", to)})
 	}
-	return db.change(ctx, id, "UPDATE messages SET precedence = $1, changed_at = $2 WHERE id = $3", to, now)
+	return db.change(ctx, id, `UPDATE messages SET rank = CASE WHEN precedence = $1 THEN rank ELSE 0 END,
+		precedence = $1, changed_at = $2 WHERE id = $3`, to, now)
 }
 
 // SetDeadline sets the deadline of a message that was not delivered; the zero time
@@ -208,18 +211,32 @@ func (db *DB) SetDeadline(ctx context.Context, id string, to, now time.Time) err
 	return db.change(ctx, id, "UPDATE messages SET deadline = $1, changed_at = $2 WHERE id = $3", deadline(to), now)
 }
 
-func (db *DB) change(ctx context.Context, id, update string, value any, now time.Time) error {
-	return db.write(ctx, "change message", func(tx *sql.Tx) error {
-		state, err := stateOf(ctx, tx, id)
-		if err != nil {
-			return err
+// SetRanks sets the ranks of messages that were not delivered: of all of them, or of none.
+func (db *DB) SetRanks(ctx context.Context, ranks map[string]int, now time.Time) error {
+	return db.write(ctx, "order messages", func(tx *sql.Tx) error {
+		for id, to := range ranks {
+			if err := change(ctx, tx, id, "UPDATE messages SET rank = $1, changed_at = $2 WHERE id = $3", to, now); err != nil {
+				return err
+			}
 		}
-		if state == Delivered {
-			return &RecordError{"message", id, false, "was delivered: strike the call that carried it if it was not"}
-		}
-		_, err = tx.ExecContext(ctx, update, value, now.UnixMilli(), id)
-		return err
+		return nil
 	})
+}
+
+func (db *DB) change(ctx context.Context, id, update string, value any, now time.Time) error {
+	return db.write(ctx, "change message", func(tx *sql.Tx) error { return change(ctx, tx, id, update, value, now) })
+}
+
+func change(ctx context.Context, tx *sql.Tx, id, update string, value any, now time.Time) error {
+	state, err := stateOf(ctx, tx, id)
+	if err != nil {
+		return err
+	}
+	if state == Delivered {
+		return &RecordError{"message", id, false, "was delivered: strike the call that carried it if it was not"}
+	}
+	_, err = tx.ExecContext(ctx, update, value, now.UnixMilli(), id)
+	return err
 }
 
 func stateOf(ctx context.Context, tx *sql.Tx, id string) (State, error) {

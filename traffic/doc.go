@@ -1,10 +1,12 @@
 // Package traffic turns bytes into messages that can be planned for: RFC 5322
 // mail from a file, an mbox or a Maildir, with its precedence, its deadline, its
-// measured size on the air, and smaller versions of its pictures.
+// measured size on the air, and smaller versions of its pictures; and it puts them
+// in order.
 //
 //	bytes -> SplitMbox -> Parse -> Message -> Worth, Duplicate
 //	                        |         +-> Attachment -> Versions
 //	                        +- limits, header, body, urgency, identity, size
+//	Place -> Order, Move, ByRule
 //
 // The raw bytes of a message are kept as they came and are never written anew.
 //

@@ -24,6 +24,9 @@ const (
 	PictureTooBig
 	BudgetTooSmall
 	UnknownPrecedence
+	NotQueued
+	BesideItself
+	OtherPrecedence
 )
 
 // Error is what Parse, SplitMbox and Versions answer for bytes they refuse.
@@ -66,6 +69,12 @@ func (e *Error) Error() string {
 		return fmt.Sprintf("no version fits into %d octets, the smallest has %d: allow at least that", e.Limit, e.Got)
 	case UnknownPrecedence:
 		return fmt.Sprintf("%q is not a precedence: write routine, priority, immediate or flash", e.Detail)
+	case NotQueued:
+		return fmt.Sprintf("message %s does not wait in the queue: name one that farhail traffic list shows", e.Detail)
+	case BesideItself:
+		return fmt.Sprintf("message %s cannot go before or after itself: name another of its precedence", e.Detail)
+	case OtherPrecedence:
+		return fmt.Sprintf("%s: a message moves only within its precedence; give it the other precedence first", e.Detail)
 	}
 	panic(fmt.Sprintf("traffic: fault %d has no sentence", e.Fault))
 }

@@ -15,7 +15,7 @@ type planned struct {
 	made    time.Time
 	plan    *desk.PlanAnswer
 	screens map[string]*desk.Screen
-	edition int
+	cuts    map[string]desk.Cut // of the plan; nil: not worked out
 }
 
 // fresh is how long a plan stands for the present.
@@ -24,8 +24,7 @@ const fresh = 75 * time.Second
 func (p *planned) forget() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.plan, p.screens = nil, nil
-	p.edition++
+	p.plan, p.screens, p.cuts = nil, nil, nil
 }
 
 // back and ahead are the span of the ribbon: what a day of watches needs.
@@ -63,9 +62,32 @@ func (s *Server) watch(ctx context.Context, focus string) (*desk.PlanAnswer, *de
 			return err
 		}
 		plan, screen = a, sc
-		p.plan, p.at, p.made = a, now, time.Now()
+		p.plan, p.at, p.made, p.cuts = a, now, time.Now(), nil
 		p.screens = map[string]*desk.Screen{"": sc, focus: sc, sc.Focus: sc}
 		return nil
 	})
 	return plan, screen, err
+}
+
+// cuts is the plan of the moment and the pictures that would go with it if they were cut.
+func (s *Server) cuts(ctx context.Context) (*desk.PlanAnswer, map[string]desk.Cut, error) {
+	plan, _, err := s.watch(ctx, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &s.plans
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.plan == plan && p.cuts != nil {
+		return plan, p.cuts, nil
+	}
+	var cuts map[string]desk.Cut
+	err = s.with(func(d *desk.Desk) (err error) {
+		cuts, err = d.Cuts(ctx, plan)
+		return err
+	})
+	if err == nil && p.plan == plan {
+		p.cuts = cuts
+	}
+	return plan, cuts, err
 }

@@ -17,20 +17,24 @@ const mostMail = 32 << 20
 
 // trafficAnswer is the queue with what the plan says of it.
 type trafficAnswer struct {
-	Head    head             `json:"head"`
-	Letters []desk.Letter    `json:"letters"`
-	Plan    *desk.PlanAnswer `json:"plan"`
-	Rate    float64          `json:"bytes_per_minute"` // on tonight's best channel
+	Head    head                `json:"head"`
+	Letters []desk.Letter       `json:"letters"`
+	Plan    *desk.PlanAnswer    `json:"plan"`
+	Rate    float64             `json:"bytes_per_minute"` // on tonight's best channel
+	Cuts    map[string]desk.Cut `json:"cuts"`             // by message: the picture that would go
+	Worth   map[string]float64  `json:"worth"`            // of a message delivered at once, by precedence
 }
 
 func (s *Server) getTraffic(r *http.Request) (any, error) {
-	plan, _, err := s.watch(r.Context(), "")
+	plan, cuts, err := s.cuts(r.Context())
 	if err != nil {
 		return nil, err
 	}
-	a := &trafficAnswer{Plan: plan}
+	a := &trafficAnswer{Plan: plan, Cuts: cuts}
 	err = s.with(func(d *desk.Desk) error {
 		a.Head = headOf(d)
+		p := d.Home.Prices
+		a.Worth = map[string]float64{"flash": p.Flash, "immediate": p.Immediate, "priority": p.Priority, "routine": p.Routine}
 		if a.Letters, err = d.Traffic(r.Context()); err != nil {
 			return err
 		}
@@ -94,6 +98,44 @@ func (s *Server) setUrgency(r *http.Request) (any, error) {
 	var a *desk.Letter
 	err := s.with(func(d *desk.Desk) (err error) {
 		a, err = d.SetUrgency(r.Context(), r.PathValue("id"), q.Precedence, q.Deadline)
+		return err
+	})
+	return a, err
+}
+
+func (s *Server) moveTraffic(r *http.Request) (any, error) {
+	var q struct{ Where, Other string }
+	if err := body(r, &q); err != nil {
+		return nil, err
+	}
+	var a []desk.Letter
+	err := s.with(func(d *desk.Desk) (err error) {
+		a, err = d.MoveTraffic(r.Context(), r.PathValue("id"), q.Where, q.Other)
+		return err
+	})
+	return a, err
+}
+
+func (s *Server) orderByRule(r *http.Request) (any, error) {
+	var q struct{ Precedence string }
+	if err := body(r, &q); err != nil {
+		return nil, err
+	}
+	var a []desk.Letter
+	err := s.with(func(d *desk.Desk) (err error) {
+		a, err = d.OrderByRule(r.Context(), q.Precedence)
+		return err
+	})
+	return a, err
+}
+
+func (s *Server) undoOrder(r *http.Request) (any, error) {
+	if err := body(r, &struct{}{}); err != nil {
+		return nil, err
+	}
+	var a []desk.Letter
+	err := s.with(func(d *desk.Desk) (err error) {
+		a, err = d.UndoOrder(r.Context())
 		return err
 	})
 	return a, err

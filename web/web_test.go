@@ -260,6 +260,63 @@ func TestStreamTellsOfChanges(t *testing.T) {
 	}
 }
 
+// A message is moved within its precedence, the plan follows at once, and it can be taken
+// back; what cannot be is refused with a sentence and changes nothing.
+func TestMoveTraffic(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	queue := func() (ids, first []string, a trafficAnswer) {
+		t.Helper()
+		got, _, text := do(t, s, "GET", "/api/traffic", "")
+		if err := json.Unmarshal([]byte(text), &a); got != 200 || err != nil {
+			t.Fatalf("%d %v: %s", got, err, text)
+		}
+		for _, l := range a.Letters {
+			ids = append(ids, l.ID)
+		}
+		return ids, a.Plan.Calls[0].Messages, a
+	}
+	was, sent, before := queue()
+	if len(before.Cuts) != 1 || before.Cuts["d510ddd6dae4"].Budget != 60_000 || before.Worth["priority"] != 4 {
+		t.Errorf("cuts %+v, worth %v", before.Cuts, before.Worth)
+	}
+	if got, _, text := do(t, s, "POST", "/api/traffic/"+was[1]+"/move", `{"Where":"before","Other":"`+was[0]+`"}`); got != 200 {
+		t.Fatalf("move: %d %s", got, text)
+	}
+	now, goes, _ := queue()
+	if now[0] != was[1] || now[1] != was[0] || goes[0] != sent[1] || goes[1] != sent[0] {
+		t.Errorf("queue %v, sent %v; before the move %v, %v", now[:2], goes[:2], was[:2], sent[:2])
+	}
+	for _, c := range []struct {
+		path, body, say string
+		want            int
+	}{
+		{was[0] + "/move", `{"Where":"before","Other":"` + was[len(was)-1] + `"}`, "a message moves only within its precedence", 422},
+		{was[0] + "/move", `{"Where":"up"}`, `no place \"up\" in the queue`, 422},
+		{"nobody/move", `{"Where":"first"}`, `no message \"nobody\"`, 404},
+		{"by-rule", `{"Precedence":"urgent"}`, `\"urgent\" is not a precedence`, 422},
+		{"by-rule", `{}`, `\"\" is not a precedence`, 422},
+	} {
+		if got, _, text := do(t, s, "POST", "/api/traffic/"+c.path, c.body); got != c.want || !strings.Contains(text, c.say) {
+			t.Errorf("%s %s: %d %s, want %d %q", c.path, c.body, got, text, c.want, c.say)
+		}
+	}
+	if ids, _, _ := queue(); ids[0] != was[1] {
+		t.Errorf("a refusal changed the queue to %v", ids[:2])
+	}
+	for _, back := range []struct{ path, body string }{{"by-rule", `{"Precedence":"immediate"}`}, {"undo", `{}`}} {
+		if got, _, text := do(t, s, "POST", "/api/traffic/"+back.path, back.body); got != 200 {
+			t.Fatalf("%s: %d %s", back.path, got, text)
+		}
+		ids, _, _ := queue()
+		if byRule := back.path == "by-rule"; (ids[0] == was[0]) != byRule {
+			t.Errorf("after %s the queue begins %v", back.path, ids[:2])
+		}
+	}
+	if got, _, text := do(t, s, "POST", "/api/traffic/undo", `{}`); got != 404 || !strings.Contains(text, "no move to take back") {
+		t.Errorf("a second undo: %d %s", got, text)
+	}
+}
+
 // More pages than there are streams for are told so.
 func TestStreamsAreBounded(t *testing.T) {
 	e := newEvents()

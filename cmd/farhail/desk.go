@@ -226,6 +226,7 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 		}
 		t.Flush()
 	}
+	printCuts(w, a)
 	if n := len(a.Battery); n > 0 {
 		low := a.Battery[0]
 		for _, b := range a.Battery {
@@ -247,6 +248,18 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 		fmt.Fprintln(w, "note:", n)
 	}
 	fmt.Fprintln(w, "A chance is not a promise: keep the fallback ready. Your licence decides; the desk only reads what you told it.")
+}
+
+// printCuts says of pictures that are unlikely to go as they are which cut does.
+func printCuts(w io.Writer, a *desk.PlanAnswer) {
+	head := "\nPictures that go cut (a call is at most a quarter of an hour):\n"
+	for _, m := range a.Messages {
+		if c := m.Cut; c != nil {
+			fmt.Fprintf(w, "%s  %s %s: cut to %.0f kB it takes %.1f minutes, %.2f in time, value %+.2f\n         farhail traffic picture %s --choose %.0fkB\n",
+				head, m.ID[:6], printable(m.Subject), c.Budget.KB(), c.Minutes, c.Probability, c.Gain, m.ID[:6], c.Budget.KB())
+			head = ""
+		}
+	}
 }
 
 func short(ids []string) string {

@@ -45,15 +45,15 @@ func (s *shell) meet() *cobra.Command {
 }
 
 func (s *shell) relay() *cobra.Command {
-	size := 2 * unit.KB
+	size, address := 2*unit.KB, ""
 	c := &cobra.Command{
 		Use:   "relay FROM TO",
 		Short: "the chain of hand-overs that brings a message there first",
-		Long:  `Finds, within 24 hours, the stations by which a message goes from one station to another when no direct window is left, with the hour of each hand-over. Whether a station passes traffic on is for its operator.`,
+		Long:  `Finds, within 24 hours, the stations by which a message goes from one station to another when no direct window is left, with the hour of each hand-over. Only stations that carry traffic for its address pass it on; our own passes on whatever it is asked to.`,
 		Args:  cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
 			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
-				a, err := d.Relay(c.Context(), at, args[0], args[1], size)
+				a, err := d.Relay(c.Context(), at, args[0], args[1], address, size)
 				if err != nil {
 					return err
 				}
@@ -73,6 +73,7 @@ func (s *shell) relay() *cobra.Command {
 		},
 	}
 	quantity(c.Flags(), &size, "size", "size", "2kB", "`size` of the message on the air", unit.ParseBytes)
+	c.Flags().StringVar(&address, "for", "", "`address` the message bears (default the call sign or own address of the station it goes to)")
 	s.atFlag(c.Flags(), "from another `time`, UTC")
 	return c
 }

@@ -141,8 +141,76 @@ flags, else from the home file's rules, else from the mail's header, else routin
 	}
 	set.Flags().StringVar(&p, "precedence", "", "flash, immediate, priority or routine")
 	set.Flags().StringVar(&dl, "deadline", "", "a `time` in UTC, a span like \"6 h\", or none")
-	c.AddCommand(set)
+	c.AddCommand(set, s.move(), s.byRule())
 	return c
+}
+
+// move puts a message at another place within its precedence.
+func (s *shell) move() *cobra.Command {
+	var before, after string
+	var first, last, undo bool
+	c := &cobra.Command{
+		Use:   "move ID",
+		Short: "put a message at another place within its precedence",
+		Long: `The plan sends in the order that farhail traffic list shows. Within a precedence that
+is by rule (what is due first, then what is small, then what waited longest) until a
+message is moved by hand; what is queued later still goes by the rule. Between two
+precedences nothing moves: farhail traffic set gives a message another.`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			var to [][2]string
+			for _, w := range []struct {
+				said         bool
+				where, other string
+			}{{before != "", "before", before}, {after != "", "after", after}, {first, "first", ""}, {last, "last", ""}} {
+				if w.said {
+					to = append(to, [2]string{w.where, w.other})
+				}
+			}
+			switch {
+			case undo && len(args)+len(to) > 0:
+				return &desk.UsageError{Problem: "--undo takes the last move back and goes alone", Command: c.CommandPath()}
+			case !undo && len(args) == 0:
+				return &desk.UsageError{Problem: "which message? Give its id, or --undo", Command: c.CommandPath()}
+			case !undo && len(to) != 1:
+				return &desk.UsageError{Problem: "where to? Give one of --before ID, --after ID, --first, --last", Command: c.CommandPath()}
+			}
+			return s.with(c.Context(), func(d *desk.Desk) (err error) {
+				var a []desk.Letter
+				if undo {
+					a, err = d.UndoOrder(c.Context())
+				} else {
+					a, err = d.MoveTraffic(c.Context(), args[0], to[0][0], to[0][1])
+				}
+				if err != nil {
+					return err
+				}
+				return s.print(a, func(w io.Writer) { printLetters(w, a) })
+			})
+		},
+	}
+	c.Flags().StringVar(&before, "before", "", "ahead of the message of this `ID`")
+	c.Flags().StringVar(&after, "after", "", "behind the message of this `ID`")
+	c.Flags().BoolVar(&first, "first", false, "ahead of all of its precedence")
+	c.Flags().BoolVar(&last, "last", false, "behind all of its precedence")
+	c.Flags().BoolVar(&undo, "undo", false, "take the last move back, or the last by-rule")
+	return c
+}
+
+func (s *shell) byRule() *cobra.Command {
+	return &cobra.Command{
+		Use:   "by-rule [PRECEDENCE…]",
+		Short: "give the order made by hand back to the rule",
+		RunE: func(c *cobra.Command, args []string) error {
+			return s.with(c.Context(), func(d *desk.Desk) error {
+				a, err := d.OrderByRule(c.Context(), args...)
+				if err != nil {
+					return err
+				}
+				return s.print(a, func(w io.Writer) { printLetters(w, a) })
+			})
+		},
+	}
 }
 
 func (s *shell) listTraffic(c *cobra.Command, states []string) error {
@@ -151,23 +219,28 @@ func (s *shell) listTraffic(c *cobra.Command, states []string) error {
 		if err != nil {
 			return err
 		}
-		return s.print(a, func(w io.Writer) {
-			t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-			fmt.Fprintln(t, "id\tprecedence\tbytes_on_air\tdeadline\tstate\tattachments\tsubject")
-			for _, l := range a {
-				due := "–"
-				if l.Deadline != nil {
-					due = l.Deadline.Format("Mon 15:04")
-				}
-				var names []string
-				for _, x := range l.Attachments {
-					names = append(names, x.Name)
-				}
-				fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\t%s\n", l.ID, l.Precedence, l.BytesOnAir, due, l.State, strings.Join(names, ", "), printable(l.Subject))
-			}
-			t.Flush()
-		})
+		return s.print(a, func(w io.Writer) { printLetters(w, a) })
 	})
+}
+
+func printLetters(w io.Writer, a []desk.Letter) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "id\tprecedence\tbytes_on_air\tdeadline\tstate\tattachments\tsubject")
+	for _, l := range a {
+		due, state := "–", l.State
+		if l.Deadline != nil {
+			due = l.Deadline.Format("Mon 15:04")
+		}
+		if l.Rank != 0 {
+			state += ", by hand"
+		}
+		var names []string
+		for _, x := range l.Attachments {
+			names = append(names, x.Name)
+		}
+		fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\t%s\n", l.ID, l.Precedence, l.BytesOnAir, due, state, strings.Join(names, ", "), printable(l.Subject))
+	}
+	t.Flush()
 }
 
 // printable keeps a stranger's text from steering the terminal.

@@ -34,9 +34,10 @@ export interface Why {
   setup_minutes: number; give_up_minutes: number; value: number; rest_value: number;
   alternatives: { station: string; mhz: number; value: number; connect_probability: number; bytes_per_minute: number }[]; index: Index;
 }
-export interface Letter { id: string; state: string; precedence: string; deadline: string | null; bytes_on_air: number; from: string[]; to: string[]; subject: string; queued_at: string; attachments: { name: string; type: string; bytes: number; picture: boolean }[] }
+export interface Letter { id: string; state: string; precedence: string; rank?: number; deadline: string | null; bytes_on_air: number; from: string[]; to: string[]; subject: string; queued_at: string; attachments: { name: string; type: string; bytes: number; picture: boolean }[] }
 export interface Shown extends Letter { bytes_low: number; bytes_high: number; warnings?: string[]; text: string }
-export interface Traffic { head: Head; letters: Letter[]; plan: Plan; bytes_per_minute: number }
+export interface Traffic { head: Head; letters: Letter[]; plan: Plan; bytes_per_minute: number; cuts: Record<string, Cut>; worth: Record<string, number> }
+export interface Cut { budget: number; bytes_on_air: number; minutes: number; probability_in_time: number; value_gained: number }
 export interface Added extends Letter { source: string; new: boolean; same_as?: string; warnings?: string[] }
 export interface Version { budget: number; width: number; height: number; quality: number; fidelity_db: number; bytes_on_air: number; minutes: number; probability_in_time: number; value_gained: number }
 export interface Pictures { message: Letter; picture: string; bytes: number; minutes: number; versions: Version[] }

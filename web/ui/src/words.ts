@@ -34,6 +34,8 @@ export const count = (n: number, one: string, more: string): string => {
   const w = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];
   return `${w[n] ?? group(n)} ${n === 1 ? one : more}`;
 };
+// place is an ordinal: 1st, 2nd, 13th.
+export const place = (n: number): string => n + (n % 100 > 10 && n % 100 < 14 ? 'th' : (['th', 'st', 'nd', 'rd'][n % 10] ?? 'th'));
 export const list = (a: string[]): string => (a.length < 2 ? a.join('') : a.slice(0, -1).join(', ') + ' and ' + a[a.length - 1]);
 export const minus = (n: number, digits = 0): string => (n < 0 ? '−' : '') + Math.abs(n).toFixed(digits);
 export const short = (s: string, n: number): string => ([...s].length > n ? [...s].slice(0, n - 1).join('').trimEnd() + '…' : s);

@@ -131,7 +131,6 @@ async function traffic(p, d) {
   await p.getByRole('button', { name: 'Dropped on the page' }).waitFor({ state: 'detached' });
   // A picture at its budgets.
   await p.getByRole('button', { name: /^Photograph of the bearing/ }).click();
-  await p.getByRole('button', { name: 'smaller pictures' }).click();
   await p.locator('.versions img').first().waitFor({ timeout: 15000 });
   await p.waitForFunction(() => [...document.querySelectorAll('.versions img')].every((i) => i.complete && i.naturalWidth > 0), null, { timeout: 15000 });
   check((await p.locator('.versions figure').count()) === 3, 'a picture opens at three budgets');
@@ -204,6 +203,7 @@ async function keys(p, d) {
   await p.getByRole('heading', { name: 'Keys' }).waitFor();
   await p.keyboard.press('5');
   await p.waitForFunction(() => location.pathname === '/log');
+  await p.locator('[data-find]').waitFor();
   await p.keyboard.press('/');
   check(await p.evaluate(() => document.activeElement?.hasAttribute('data-find')), 'the slash finds');
 }

@@ -30,7 +30,6 @@ await shot(await at(s.base, '/', 'watch', { size: 'phone' }), 'watch-phone');
 await shot(await at(s.base, '/traffic', 'traffic', { size: 'phone' }), 'traffic-phone');
 p = await at(s.base, '/traffic', 'traffic');
 await p.getByRole('button', { name: /^Photograph of the bearing/ }).click();
-await p.getByRole('button', { name: 'smaller pictures' }).click();
 await p.locator('.versions img').last().waitFor({ timeout: 15000 });
 await p.waitForTimeout(1500);
 await shot(p, 'traffic', true);
