@@ -121,7 +121,7 @@ func TestCardWindowsAgree(t *testing.T) {
 	if len(c.Week.Stations) != 1 || c.Week.Stations[0].Name != "Pedra Alta" || !c.Week.Chosen {
 		t.Fatalf("the week holds %+v, want Pedra Alta alone", c.Week.Stations)
 	}
-	w, err := d.Windows(context.Background(), d.Now(), 7, "Pedra Alta")
+	w, err := d.Windows(context.Background(), d.Now(), 7, []string{"Pedra Alta"})
 	if err != nil {
 		t.Fatal(err)
 	}
