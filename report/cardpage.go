@@ -203,7 +203,7 @@ const (
 // is to send, then the battery, and is not whole. Nil: there is no room.
 func (p *paper) fit(room float64) (pic *Picture, whole bool) {
 	r := *p.card.Ribbon
-	f := Frame{Width: measure / ribbonScale, Left: 128, Right: 52, Lane: 36, MaxHalf: 4.2, HourEvery: 3}
+	f := Frame{Width: measure / ribbonScale, Left: 128, Right: 52, Lane: 36, MaxHalf: 4.2}
 	for _, keep := range []struct {
 		load, battery bool
 		least         float64 // height of the sky

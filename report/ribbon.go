@@ -116,12 +116,11 @@ type Frame struct {
 	Sky, Strand, Lane float64 // heights
 	Narrow            bool
 	MaxHalf           float64 // of a bar that is sure
-	HourEvery         int
 }
 
 // FrameFor chooses the room by the width of the page.
 func FrameFor(width float64) Frame {
-	f := Frame{Width: width, Left: 164, Right: 54, Sky: 176, Strand: 25, Lane: 40, MaxHalf: 3.7, HourEvery: 3}
+	f := Frame{Width: width, Left: 164, Right: 54, Sky: 176, Strand: 25, Lane: 40, MaxHalf: 3.7}
 	switch {
 	case width < 560:
 		f.Left, f.Right, f.Sky, f.Strand, f.Narrow = 98, 32, 184, 30, true

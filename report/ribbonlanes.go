@@ -158,13 +158,17 @@ func (p *page) battery(top float64) float64 {
 		x, v := p.x(b.At[lowest]), b.Mid[lowest]
 		p.circle(letters, "dot", x, in(y(v)), 2.4)
 		word := fmt.Sprintf("%.0f %%", 100*v)
-		if !p.Narrow {
+		switch {
+		case p.Narrow:
+		case p.long():
+			word += " on " + b.At[lowest].UTC().Format("Mon 15:04")
+		default:
 			word += " at " + hm(b.At[lowest])
 		}
 		anchor := "middle"
-		if x < p.x0+50 {
+		if half := float64(len(word)) * 13 / 4; x < p.x0+half {
 			anchor = "start"
-		} else if x > p.x1-50 {
+		} else if x > p.x1-half {
 			anchor = "end"
 		}
 		p.text(letters, "lanelabel halo", x, in(y(v))-6, anchor, word)

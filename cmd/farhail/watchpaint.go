@@ -36,7 +36,7 @@ func paintRibbon(r report.Ribbon, w, h int, at *time.Time) []string {
 		return nil
 	}
 	r.Load, r.Hidden = nil, ""
-	f := report.Frame{Width: float64(w) * cellWide, Left: float64(gutter(&r, w)) * cellWide, Right: 6 * cellWide, Sky: float64(sky) * cellHigh, Strand: cellHigh, Lane: cellHigh, Narrow: true, MaxHalf: 4, HourEvery: 3}
+	f := report.Frame{Width: float64(w) * cellWide, Left: float64(gutter(&r, w)) * cellWide, Right: 6 * cellWide, Sky: float64(sky) * cellHigh, Strand: cellHigh, Lane: cellHigh, Narrow: true, MaxHalf: 4}
 	c := &chart{sheet: newSheet(w, h), pic: report.Lay(&r, f), sky: sky, frame: f}
 	c.strand = c.pic.Top + 4 + f.Sky + 8
 	if len(r.Strands) > 0 {
