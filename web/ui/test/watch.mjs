@@ -217,7 +217,7 @@ async function week(d) {
 async function sunset(d) {
   for (const size of Object.keys(sizes)) {
     const p = await page(d.base, { size });
-    const offer = p.getByText('Red light keeps your eyes for the dark.');
+    const offer = p.locator('.offer');
     await p.goto(d.base);
     await ready(p, 'watch');
     await offer.waitFor();
