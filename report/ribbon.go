@@ -113,7 +113,7 @@ type Due struct {
 type Frame struct {
 	Width             float64
 	Left, Right       float64 // gutters
-	Sky, Strand, Lane float64 // heights
+	Sky, Strand, Lane float64 // heights; without a sky the lanes stand alone
 	Narrow            bool
 	MaxHalf           float64 // of a bar that is sure
 }
@@ -217,6 +217,9 @@ func Lay(r *Ribbon, f Frame) *Picture {
 	p.yFoot = p.yTop + f.Sky
 	p.limits()
 	strands := p.yFoot + 8
+	if f.Sky == 0 { // the lanes alone
+		p.yFoot, strands = top, top-4
+	}
 	if len(r.Strands) > 0 {
 		strands += 6
 	}

@@ -119,9 +119,12 @@ func (p *page) hours(top float64) {
 			p.text(ground, class, max(x, p.x0+8), top-8, "middle", s)
 		}
 	}
+	p.line(ground, "frame", [2]float64{p.x0, top}, [2]float64{p.x1, top})
+	if p.Sky == 0 { // the lanes alone
+		return
+	}
 	p.text(ground, "unit", p.x0-10, top-8, "end", "kHz")
 	p.text(ground, "unit", p.x1+9, top-8, "start", "MHz")
-	p.line(ground, "frame", [2]float64{p.x0, top}, [2]float64{p.x1, top})
 	p.line(ground, "frame", [2]float64{p.x1, top}, [2]float64{p.x1, p.yFoot})
 	step := 5.0
 	if p.hi < 13 {
