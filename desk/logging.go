@@ -91,7 +91,8 @@ type Logged struct {
 }
 
 // Log records what happened in one line, with the forecast of the moment beside it.
-// Delivered traffic leaves the queue in the same commit. When the line gives octets but
+// Delivered traffic leaves the queue in the same commit. An answer to the call under way
+// that gives no length has the minutes counted, and ends the counting. When the line gives octets but
 // names no messages, whole messages are counted off in order of sending.
 func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 	var next *CallAnswer
@@ -100,10 +101,12 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 			next = &pl.Calls[0]
 		}
 	}
-	e, err := logbook.Parse(line, d.around(next))
+	around := d.around(next)
+	e, err := logbook.Parse(line, around)
 	if err != nil {
 		return nil, err
 	}
+	answered := false // the call under way
 	e.ID = logbook.NewID(d.Now(), rand.New(rand.NewPCG(uint64(time.Now().UnixNano()), 1)))
 	var left []string
 	hint := ""
@@ -119,6 +122,11 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 		}
 		e.Strike.Of = r.Entry.ID
 	case e.Attempt != nil:
+		calling, err := d.Calling(ctx)
+		if err != nil {
+			return nil, err
+		}
+		answered = calling.count(e.Attempt, &e.At, around.Now)
 		pos := d.At(e.At)
 		e.Attempt.Position = &pos
 		if e.Attempt.Power == 0 {
@@ -136,6 +144,11 @@ func (d *Desk) Log(ctx context.Context, line string) (*Logged, error) {
 	}
 	if _, err := d.DB.Append(ctx, e); err != nil {
 		return nil, err
+	}
+	if answered {
+		if err := d.StopCalling(ctx); err != nil {
+			return nil, err
+		}
 	}
 	if e.Attempt != nil && e.Attempt.Outcome == logbook.Connected {
 		if _, err := d.Expect(ctx, e.Attempt.Station, 0); err != nil && Classify(err) != Missing {

@@ -38,7 +38,7 @@ func TestMeetHomeIsWindows(t *testing.T) {
 	d := demoDesk(t, "tamarind")
 	midnight := d.Now().Truncate(24 * time.Hour)
 	for _, call := range []string{"QT3NC", "QT8MP", "QT9CR"} {
-		w, err := d.Windows(context.Background(), midnight, 2, call)
+		w, err := d.Windows(context.Background(), midnight, 2, []string{call})
 		if err != nil {
 			t.Fatal(err)
 		}

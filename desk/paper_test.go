@@ -3,6 +3,7 @@ package desk
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
@@ -50,7 +51,7 @@ func textOf(t *testing.T, pdf []byte) string {
 	return strings.ReplaceAll(string(out), "\u00a0", " ")
 }
 
-// The card of both worlds says what the plan says, on one sheet.
+// The card of both worlds says what the plan says, with battery and traffic drawn, on one sheet.
 func TestCardSaysThePlan(t *testing.T) {
 	for _, world := range Worlds {
 		t.Run(world, func(t *testing.T) {
@@ -84,7 +85,8 @@ func TestCardSaysThePlan(t *testing.T) {
 						}
 					}
 				}
-				for _, want := range []string{d.Home.Name, d.Home.Call, "25 Nov 2026 17:38", "IG12", "bulletin", "Not a distress watch", "never transmits by itself", "not a promise", "licence decides"} {
+				for _, want := range []string{d.Home.Name, d.Home.Call, "25 Nov 2026 17:38", "IG12", "bulletin", "Not a distress watch", "never transmits by itself", "not a promise", "licence decides",
+					"Battery", fmt.Sprintf("reserve %.0f %%", 100*d.Home.Battery.Reserve), "To send", fmt.Sprintf("%.0f kB", c.Ribbon.Load.KB)} {
 					if !strings.Contains(strings.Join(strings.Fields(text), " "), want) {
 						t.Errorf("%s: nowhere %q", size, want)
 					}
@@ -121,7 +123,7 @@ func TestCardWindowsAgree(t *testing.T) {
 	if len(c.Week.Stations) != 1 || c.Week.Stations[0].Name != "Pedra Alta" || !c.Week.Chosen {
 		t.Fatalf("the week holds %+v, want Pedra Alta alone", c.Week.Stations)
 	}
-	w, err := d.Windows(context.Background(), d.Now(), 7, "Pedra Alta")
+	w, err := d.Windows(context.Background(), d.Now(), 7, []string{"Pedra Alta"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -639,8 +639,12 @@ func sentence(a *PlanAnswer, at time.Time) string {
 	when := "Now"
 	if c.Start.Sub(at) > time.Minute {
 		when = "At " + c.Start.Format("15:04")
-		if c.Start.Day() != at.Day() {
+		switch c.Start.YearDay() {
+		case at.YearDay():
+		case at.AddDate(0, 0, 1).YearDay():
 			when += " tomorrow"
+		default:
+			when += c.Start.Format(" on Monday")
 		}
 	}
 	s := fmt.Sprintf("%s call %s on %s kHz, point %03.0f°: %s to connect, %s in about %.0f minutes.",

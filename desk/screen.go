@@ -59,11 +59,19 @@ type ScreenOutcome struct {
 type ScreenQuery struct {
 	Focus       string // a station's name or id; empty: that of the next call, else the nearest
 	Back, Ahead time.Duration
+	Horizon     time.Duration // of the plan; 0: a day
+}
+
+func (q ScreenQuery) horizon() time.Duration {
+	if q.Horizon == 0 {
+		return 24 * time.Hour
+	}
+	return q.Horizon
 }
 
 // Screen plans the watch from a moment on and gathers what there is to draw of it.
 func (d *Desk) Screen(ctx context.Context, at time.Time, q ScreenQuery) (*PlanAnswer, *Screen, error) {
-	w, err := d.begin(ctx, at, 24*time.Hour)
+	w, err := d.begin(ctx, at, q.horizon())
 	if err != nil {
 		return nil, nil, err
 	}
@@ -90,7 +98,7 @@ func (d *Desk) Screen(ctx context.Context, at time.Time, q ScreenQuery) (*PlanAn
 // ScreenWith draws the sky and the chances as they would be with another home: no plan
 // is made, so that it is there at once.
 func (d *Desk) ScreenWith(ctx context.Context, at time.Time, home *station.Home, q ScreenQuery) (*Screen, error) {
-	w, err := d.begin(ctx, at, 24*time.Hour)
+	w, err := d.begin(ctx, at, q.horizon())
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +165,6 @@ func (d *Desk) focus(name string, all []ScreenStation) *station.Station {
 func nights(at earth.Point, from, to time.Time) []ScreenNight {
 	var out []ScreenNight
 	day := from.UTC().Truncate(24*time.Hour).AddDate(0, 0, -1)
-	hours := func(t time.Time, h float64) time.Time { return t.Add(time.Duration(h * float64(time.Hour))) }
 	for ; day.Before(to); day = day.AddDate(0, 0, 1) {
 		next := day.AddDate(0, 0, 1)
 		_, set, ok1 := earth.RiseSet(at, day.Year(), int(day.Month()), day.Day(), earth.SunriseZenith)

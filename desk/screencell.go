@@ -2,13 +2,8 @@ package desk
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"time"
-
-	"farhail/forecast"
-	"farhail/station"
-	"farhail/unit"
 )
 
 // A CellAnswer opens the numbers of one channel at one moment.
@@ -32,11 +27,7 @@ type CellAnswer struct {
 
 // Cell opens one channel at one moment.
 func (d *Desk) Cell(ctx context.Context, at time.Time, name string, mhz float64) (*CellAnswer, error) {
-	s, ok := d.Directory.Find(name)
-	if !ok {
-		return nil, noStation(name)
-	}
-	index, err := d.believed(ctx, d.Now())
+	c, err := d.channel(ctx, name, mhz, at)
 	if err != nil {
 		return nil, err
 	}
@@ -44,24 +35,9 @@ func (d *Desk) Cell(ctx context.Context, at time.Time, name string, mhz float64)
 	if err != nil {
 		return nil, err
 	}
-	one := *s
-	one.Channels = nil
-	for _, c := range s.Channels {
-		if math.Abs(float64(c.Centre-unit.Freq(mhz)*unit.MHz)) < 50 {
-			one.Channels = append(one.Channels, c)
-		}
-	}
-	if len(one.Channels) == 0 {
-		return nil, &MissingError{fmt.Sprintf("%s has no channel on %s kHz", s.Name, KHz(mhz)), "farhail stations lists them"}
-	}
-	pr, err := prospectOf(d.Home, &station.Directory{Stations: []station.Station{one}}, d.where(), index, at, forecast.Slot)
-	if err != nil {
-		return nil, err
-	}
-	c := &pr.Channels[0]
 	h := c.At(at)
-	a := &CellAnswer{Station: s.Name, MHz: c.MHz, At: at, Excluded: c.Excluded, BasicMUF: round(h.BasicMUF), OperationalMUF: round(h.OperationalMUF), OWF: round(h.OWF),
-		Presence: round(past.free(s.Name))}
+	a := &CellAnswer{Station: c.Station.Name, MHz: c.MHz, At: at, Excluded: c.Excluded, BasicMUF: round(h.BasicMUF), OperationalMUF: round(h.OperationalMUF), OWF: round(h.OWF),
+		Presence: round(past.free(c.Station.Name))}
 	a.Out, a.In, a.Fading = directions(h)
 	if c.Excluded == "" {
 		cell := &c.Cells[0]

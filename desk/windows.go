@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"farhail/forecast"
@@ -47,20 +48,25 @@ type WindowAnswer struct {
 // usable is the chance to connect with a station that is there at which a window opens.
 const usable = 0.5
 
-// Windows finds when each channel opens, peaks and shuts over the coming days. Only the
-// station named, if one is.
-func (d *Desk) Windows(ctx context.Context, at time.Time, days int, only string) (*WindowsAnswer, error) {
+// Windows finds when each channel opens, peaks and shuts over the coming days: of the
+// stations named, in the order of the directory; of all, if none is.
+func (d *Desk) Windows(ctx context.Context, at time.Time, days int, only []string) (*WindowsAnswer, error) {
 	if err := unit.Check("days", float64(days), 1, 14, ""); err != nil {
 		return nil, err
 	}
-	if only != "" {
-		s, ok := d.Directory.Find(only)
-		if !ok {
-			return nil, noStation(only)
-		}
+	names, err := d.named(only)
+	if err != nil {
+		return nil, err
+	}
+	if len(names) > 0 {
 		part := *d
-		part.Directory = &station.Directory{Stations: []station.Station{*s}}
-		return part.Windows(ctx, at, days, "")
+		part.Directory = &station.Directory{}
+		for _, s := range d.Directory.Stations {
+			if slices.Contains(names, s.Name) {
+				part.Directory.Stations = append(part.Directory.Stations, s)
+			}
+		}
+		return part.Windows(ctx, at, days, nil)
 	}
 	start := at.UTC().Truncate(24 * time.Hour)
 	pr, _, err := d.prospect(ctx, at, start, time.Duration(days)*24*time.Hour)

@@ -24,8 +24,9 @@ type paper struct {
 	card   *Card
 	size   Size
 	leaves int
-	spans  int     // windows printed under a day
-	x      float64 // left edge of the words on this leaf
+	spans  int      // windows printed under a day
+	lanes  *Picture // the ribbon's lanes, when they found no room under it
+	x      float64  // left edge of the words on this leaf
 }
 
 // PDF prints the card: a leaf for the watch, a leaf for the week; more where they do not
@@ -41,6 +42,10 @@ func (c *Card) PDF(size Size) ([]byte, error) {
 	p := &paper{pen: newPen(width, leafHeight, c), card: c, size: size}
 	p.watch()
 	p.week()
+	if p.lanes != nil {
+		y := p.leaf("The watch, ", "continued", "all times UTC")
+		p.pencil(p.under(y+4), leafFoot, "In pencil")
+	}
 	if p.size == A4 && p.leaves%2 == 1 {
 		p.leaf("In pencil", "", "all times UTC")
 		p.pencil(58, leafFoot, "")
@@ -120,12 +125,15 @@ func (p *paper) watch() {
 		p.picture(pic, p.x, bottom-pic.H*ribbonScale, ribbonScale)
 		return
 	}
-	pic, _ := p.fit(bottom - y - 8)
+	pic, whole := p.fit(bottom - y - 8)
 	if pic == nil {
 		y, bottom = p.leaf("The sky, ", day(c.At)+" to "+day(c.Until), "all times UTC"), leafFoot
-		if pic, _ = p.fit(bottom - y - 8); pic == nil {
+		if pic, whole = p.fit(bottom - y - 8); pic == nil {
 			return
 		}
+	}
+	if !whole {
+		p.lanes = p.below(pic.X0)
 	}
 	p.picture(pic, p.x, bottom-pic.H*ribbonScale, ribbonScale)
 }
@@ -199,20 +207,22 @@ const (
 	mostSky     = 280.0
 )
 
+// frame is the room of the ribbon on paper.
+func frame() Frame {
+	return Frame{Width: measure / ribbonScale, Left: 128, Right: 52, Lane: 36, MaxHalf: 4.2}
+}
+
 // fit lays the ribbon out as tall as the room allows; with little room it gives up what
-// is to send, then the battery, and is not whole. Nil: there is no room.
+// lies under the strands, and is not whole. Nil: there is no room.
 func (p *paper) fit(room float64) (pic *Picture, whole bool) {
 	r := *p.card.Ribbon
-	f := Frame{Width: measure / ribbonScale, Left: 128, Right: 52, Lane: 36, MaxHalf: 4.2, HourEvery: 3}
+	f := frame()
 	for _, keep := range []struct {
-		load, battery bool
-		least         float64 // height of the sky
-	}{{true, true, 150}, {false, true, 120}, {false, false, 84}} {
-		if !keep.load {
-			r.Load = nil
-		}
-		if !keep.battery {
-			r.Battery = nil
+		whole bool
+		least float64 // height of the sky
+	}{{true, 150}, {false, 84}} {
+		if !keep.whole {
+			r.Load, r.Battery = nil, nil
 		}
 		for _, f.Strand = range []float64{26, 22, 18, 16} {
 			// Whatever stands below the sky keeps its height.
@@ -221,7 +231,7 @@ func (p *paper) fit(room float64) (pic *Picture, whole bool) {
 				f.Sky -= math.Ceil(over)
 			}
 			if f.Sky >= keep.least {
-				return Lay(&r, f), keep.load
+				return Lay(&r, f), keep.whole
 			}
 			if len(r.Strands) == 0 {
 				break
@@ -229,6 +239,31 @@ func (p *paper) fit(room float64) (pic *Picture, whole bool) {
 		}
 	}
 	return nil, false
+}
+
+// below is the ribbon without sky and strands: battery and what is to send, on an axis
+// that begins as far in as the picture's. Nil: there is neither.
+func (p *paper) below(left float64) *Picture {
+	all := p.card.Ribbon
+	if all.Battery == nil && all.Load == nil {
+		return nil
+	}
+	f := frame()
+	f.Lane, f.Left = 30, left
+	return Lay(&Ribbon{From: all.From, To: all.To, Now: all.Now, Nights: all.Nights, Battery: all.Battery, Load: all.Load}, f)
+}
+
+// lanesHead is the height of the words over the lanes.
+const lanesHead = 14.0
+
+// under puts the lanes down with their head, and returns where the rest begins.
+func (p *paper) under(y float64) float64 {
+	x := p.write(p.x, y+10, "start", "B", 9, "Battery and traffic, ")
+	p.write(p.x+x, y+10, "start", "", 9, day(p.card.At)+" to "+day(p.card.Until)+", on the hours of the picture")
+	p.picture(p.lanes, p.x, y+lanesHead, ribbonScale)
+	y += lanesHead + p.lanes.H*ribbonScale
+	p.lanes = nil
+	return y + 6
 }
 
 // pencilRoom is that of a head and two lines.

@@ -113,15 +113,14 @@ type Due struct {
 type Frame struct {
 	Width             float64
 	Left, Right       float64 // gutters
-	Sky, Strand, Lane float64 // heights
+	Sky, Strand, Lane float64 // heights; without a sky the lanes stand alone
 	Narrow            bool
 	MaxHalf           float64 // of a bar that is sure
-	HourEvery         int
 }
 
 // FrameFor chooses the room by the width of the page.
 func FrameFor(width float64) Frame {
-	f := Frame{Width: width, Left: 164, Right: 54, Sky: 176, Strand: 25, Lane: 40, MaxHalf: 3.7, HourEvery: 3}
+	f := Frame{Width: width, Left: 164, Right: 54, Sky: 176, Strand: 25, Lane: 40, MaxHalf: 3.7}
 	switch {
 	case width < 560:
 		f.Left, f.Right, f.Sky, f.Strand, f.Narrow = 98, 32, 184, 30, true
@@ -218,6 +217,9 @@ func Lay(r *Ribbon, f Frame) *Picture {
 	p.yFoot = p.yTop + f.Sky
 	p.limits()
 	strands := p.yFoot + 8
+	if f.Sky == 0 { // the lanes alone
+		p.yFoot, strands = top, top-4
+	}
 	if len(r.Strands) > 0 {
 		strands += 6
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -13,9 +14,12 @@ var ribbonDay = time.Date(2026, 11, 25, 15, 0, 0, 0, time.UTC)
 
 // sampleRibbon is invented and shaped like a day: the MUF falls at night, the LUF rises by
 // day.
-func sampleRibbon() *Ribbon {
-	r := &Ribbon{From: ribbonDay, To: ribbonDay.Add(24 * time.Hour), Now: ribbonDay.Add(158 * time.Minute), Focus: "Near", Slot: 15 * time.Minute}
-	for h := range 26 {
+func sampleRibbon() *Ribbon { return ribbonOver(1) }
+
+// ribbonOver is the same over several days.
+func ribbonOver(days int) *Ribbon {
+	r := &Ribbon{From: ribbonDay, To: ribbonDay.AddDate(0, 0, days), Now: ribbonDay.Add(158 * time.Minute), Focus: "Near", Slot: 15 * time.Minute}
+	for h := range 24*days + 2 {
 		light := math.Cos(float64(h-20) / 24 * 2 * math.Pi)
 		e := Edge{At: ribbonDay.Add(time.Duration(h) * time.Hour)}
 		for k, z := range []float64{1.28, 0.67, 0, -0.67, -1.28} {
@@ -24,12 +28,12 @@ func sampleRibbon() *Ribbon {
 		r.Edges = append(r.Edges, e)
 	}
 	wave := func(phase float64) (row []float64) {
-		for i := range 96 {
+		for i := range 96 * days {
 			row = append(row, 0.5+0.49*math.Sin(phase+float64(i)/96*2*math.Pi))
 		}
 		return row
 	}
-	for i := range 96 {
+	for i := range 96 * days {
 		r.Steps = append(r.Steps, ribbonDay.Add(time.Duration(i)*r.Slot+r.Slot/2))
 	}
 	for i, f := range []float64{4.19, 6.325, 8.37, 12.61, 16.815} {
@@ -40,19 +44,21 @@ func sampleRibbon() *Ribbon {
 		shut[i] = -1
 	}
 	for _, n := range []string{"Far Head", "Other Cay"} {
-		mhz := make([]float64, 96)
+		mhz := make([]float64, 96*days)
 		for i := range mhz {
 			mhz[i] = 8.43
 		}
 		r.Strands = append(r.Strands, Strand{Station: n, HeadingDeg: 37, Chance: shut, MHz: mhz})
 	}
-	r.Nights = []Night{{ribbonDay.Add(215 * time.Minute), ribbonDay.Add(18 * time.Hour)}}
+	for n := range days {
+		r.Nights = append(r.Nights, Night{ribbonDay.AddDate(0, 0, n).Add(215 * time.Minute), ribbonDay.AddDate(0, 0, n).Add(18 * time.Hour)})
+	}
 	r.Calls = []Planned{{No: 1, Start: r.Now, Minutes: 9, Station: "Near", MHz: 12.61}, {Start: r.Now.Add(5 * time.Minute), Station: "Near", MHz: 8.37, Fallback: true},
 		{Start: r.Now.Add(9 * time.Minute), Station: "Far Head", MHz: 8.43, Fallback: true}, {No: 2, Start: ribbonDay.Add(9 * time.Hour), Minutes: 5, Station: "Far Head", MHz: 8.43}}
 	r.Outcomes = []Outcome{{ribbonDay.Add(time.Hour), "Near", 8.37, "connected"}, {ribbonDay.Add(90 * time.Minute), "Other Cay", 8.43, "busy"}, {ribbonDay.Add(2 * time.Hour), "Far Head", 8.43, "broken off"}}
 	r.Battery = &Lane{Reserve: 0.3}
-	for i := range 96 {
-		v := 0.8 - 0.003*float64(i)
+	for i := range 96 * days {
+		v := 0.8 - 0.003*float64(i)/float64(days)
 		r.Battery.At = append(r.Battery.At, r.Now.Add(time.Duration(i)*r.Slot))
 		r.Battery.Mid, r.Battery.Low, r.Battery.High = append(r.Battery.Mid, v), append(r.Battery.Low, v-0.02), append(r.Battery.High, v+0.02)
 	}
@@ -81,6 +87,52 @@ func TestRibbonStaysOnThePicture(t *testing.T) {
 				if !(q[0] >= -1 && q[0] <= p.W+1 && q[1] >= -1 && q[1] <= p.H+1) {
 					t.Fatalf("width %g: %s %q at %v is off the picture of %g × %g", w, s.Kind, s.Class, q, p.W, p.H)
 				}
+			}
+		}
+	}
+}
+
+// Over several days each midnight is named with its day, and no two words of the axis or
+// of the Sun touch; the battery's lowest point says its day.
+func TestRibbonOverDays(t *testing.T) {
+	for _, days := range []int{1, 2, 3} {
+		for _, w := range widths {
+			r := ribbonOver(days)
+			p := Lay(r, FrameFor(w))
+			named := 0
+			rows := map[float64][]box{}
+			for _, s := range p.Shapes {
+				for _, q := range s.Points[:1] {
+					if !(q[0] >= -1 && q[0] <= p.W+1 && q[1] >= -1 && q[1] <= p.H+1) {
+						t.Fatalf("%d days, width %g: %s %q at %v is off the picture", days, w, s.Kind, s.Class, q)
+					}
+				}
+				if s.Class != "hour" && s.Class != "hour strong" && s.Class != "sun" {
+					continue
+				}
+				if s.Class == "hour strong" {
+					if want := r.From.AddDate(0, 0, named+1).Format("Mon 2"); !strings.Contains(s.Text, want) && (days > 1 || w >= 560) {
+						t.Errorf("%d days, width %g: midnight is %q, want %s in it", days, w, s.Text, want)
+					}
+					named++
+				}
+				b := room(s.Points[0][0], s.Points[0][1], s.Anchor, s.Text, 13)
+				for _, o := range rows[s.Points[0][1]] {
+					if b.meets(o) {
+						t.Errorf("%d days, width %g: %q touches its neighbour", days, w, s.Text)
+					}
+				}
+				rows[s.Points[0][1]] = append(rows[s.Points[0][1]], b)
+			}
+			if named != days {
+				t.Errorf("%d days, width %g: %d midnights are named", days, w, named)
+			}
+			if len(rows) != 2 {
+				t.Errorf("%d days, width %g: words on %d levels, want those of the axis and of the Sun", days, w, len(rows))
+			}
+			low := slices.ContainsFunc(p.Shapes, func(s Shape) bool { return strings.Contains(s.Text, " % on ") })
+			if w >= 560 && low != (days > 1) {
+				t.Errorf("%d days, width %g: the lowest point says its day: %v", days, w, low)
 			}
 		}
 	}

@@ -158,13 +158,17 @@ func (p *page) battery(top float64) float64 {
 		x, v := p.x(b.At[lowest]), b.Mid[lowest]
 		p.circle(letters, "dot", x, in(y(v)), 2.4)
 		word := fmt.Sprintf("%.0f %%", 100*v)
-		if !p.Narrow {
+		switch {
+		case p.Narrow:
+		case p.long():
+			word += " on " + b.At[lowest].UTC().Format("Mon 15:04")
+		default:
 			word += " at " + hm(b.At[lowest])
 		}
 		anchor := "middle"
-		if x < p.x0+50 {
+		if half := float64(len(word)) * 13 / 4; x < p.x0+half {
 			anchor = "start"
-		} else if x > p.x1-50 {
+		} else if x > p.x1-half {
 			anchor = "end"
 		}
 		p.text(letters, "lanelabel halo", x, in(y(v))-6, anchor, word)
@@ -173,9 +177,9 @@ func (p *page) battery(top float64) float64 {
 		p.text(lanes, "station", p.x0-8, foot-4, "end", "Battery")
 		p.text(lanes, "lanelabel", p.x0-8, foot-19, "end", fmt.Sprintf("%.0f %%", 100*now))
 	} else {
-		p.text(lanes, "station", 0, foot-p.Lane/2+2, "start", "Battery")
-		p.text(lanes, "lanelabel", 0, foot-p.Lane/2+17, "start", fmt.Sprintf("reserve %.0f %%", 100*b.Reserve))
-		p.text(lanes, "figure", p.x0-10, foot-p.Lane/2+2, "end", fmt.Sprintf("%.0f %%", 100*now))
+		p.text(lanes, "station", 0, foot-18, "start", "Battery")
+		p.text(lanes, "lanelabel", 0, foot-3, "start", fmt.Sprintf("reserve %.0f %%", 100*b.Reserve))
+		p.text(lanes, "figure", p.x0-10, foot-18, "end", fmt.Sprintf("%.0f %%", 100*now))
 		p.text(lanes, "unit", p.x1+9, y(b.Reserve)+4, "start", fmt.Sprintf("%.0f %%", 100*b.Reserve))
 	}
 	return foot + 4
@@ -230,14 +234,14 @@ func (p *page) load(top float64) {
 		p.text(lanes, "station", p.x0-8, foot-4, "end", "To send")
 		p.text(lanes, "lanelabel", p.x0-8, foot-19, "end", now)
 	} else {
-		p.text(lanes, "station", 0, foot-p.Lane/2+2, "start", "To send")
+		p.text(lanes, "station", 0, foot-18, "start", "To send")
 		switch {
 		case l.Stays >= 1:
-			p.text(lanes, "lanelabel", 0, foot-p.Lane/2+17, "start", fmt.Sprintf("and %s kB too large", grouped(l.Stays)))
+			p.text(lanes, "lanelabel", 0, foot-3, "start", fmt.Sprintf("and %s kB too large", grouped(l.Stays)))
 		case len(l.Due) > 0:
-			p.text(lanes, "lanelabel", 0, foot-p.Lane/2+17, "start", "flag: due")
+			p.text(lanes, "lanelabel", 0, foot-3, "start", "flag: due")
 		}
-		p.text(lanes, "figure", p.x0-10, foot-p.Lane/2+2, "end", now)
+		p.text(lanes, "figure", p.x0-10, foot-18, "end", now)
 	}
 	p.line(lanes, "frame", [2]float64{p.x0, foot}, [2]float64{p.x1, foot})
 }

@@ -11,6 +11,7 @@ import (
 // night shades the hours without sun at home: five steps of dusk on either side, so
 // that it comes as a slope and not as a wall.
 func (p *page) night(top float64) {
+	written := math.Inf(-1)
 	for _, n := range p.r.Nights {
 		for _, h := range []float64{0.37, 0.17, -0.03, -0.23, -0.43} {
 			by := time.Duration(h * float64(time.Hour))
@@ -36,19 +37,55 @@ func (p *page) night(top float64) {
 			if p.Narrow {
 				word = hm(s.at)
 			}
-			switch {
-			case math.Abs(x-p.x(p.r.Now)) > 70:
-				p.text(letters, "sun", x, p.foot+16, "middle", word)
-			case x > p.x(p.r.Now) && !p.Narrow:
-				p.text(letters, "sun", p.x(p.r.Now)+8, p.foot+16, "start", word)
+			at, anchor := x, "middle"
+			if math.Abs(x-p.x(p.r.Now)) <= 70 {
+				if x < p.x(p.r.Now) || p.Narrow {
+					continue
+				}
+				at, anchor = p.x(p.r.Now)+8, "start"
 			}
+			// Over several days they come close: the later one gives way.
+			b := room(at, p.foot+16, anchor, word, 13)
+			if b.x0 < written {
+				continue
+			}
+			written = b.x1 + 6
+			p.text(letters, "sun", at, p.foot+16, anchor, word)
 		}
 	}
 }
 
-// hours rules the time axis: a line every three hours, a tick every hour, midnight
-// with its day.
+// rhythm is every how many hours the axis is labelled, and ticked: as often as the words
+// find room, the one at midnight with its day among them.
+func (p *page) rhythm() (words, ticks int) {
+	hour := (p.x1 - p.x0) / p.r.To.Sub(p.r.From).Hours()
+	need := 48.0
+	switch {
+	case p.Narrow && p.long():
+		need = 34
+	case p.Narrow:
+		need = 26
+	}
+	words, ticks = 24, 1
+	for _, h := range []int{12, 6, 3} {
+		if float64(h)*hour >= need {
+			words = h
+		}
+	}
+	if hour < 4 {
+		ticks = 3
+	}
+	return words, ticks
+}
+
+// long says whether there is more than a day to see, so that a time alone does not say
+// which day's it is.
+func (p *page) long() bool { return p.r.To.Sub(p.r.From) > 25*time.Hour }
+
+// hours rules the time axis: a line and its hour as often as there is room, a tick
+// every hour, midnight with its day.
 func (p *page) hours(top float64) {
+	words, ticks := p.rhythm()
 	t := p.r.From.Truncate(time.Hour)
 	for ; !t.After(p.r.To); t = t.Add(time.Hour) {
 		if t.Before(p.r.From) {
@@ -58,19 +95,22 @@ func (p *page) hours(top float64) {
 		switch {
 		case h == 0:
 			p.line(ground, "midnight", [2]float64{x, top}, [2]float64{x, p.foot})
-		case h%p.HourEvery == 0:
+		case h%words == 0:
 			p.line(ground, "grid", [2]float64{x, top}, [2]float64{x, p.foot})
-		default:
+		case h%ticks == 0:
 			p.line(ground, "tick", [2]float64{x, top - 3}, [2]float64{x, top + 3})
 		}
-		if h%p.HourEvery != 0 || x > p.x1-2 {
+		if h%words != 0 || x > p.x1-2 {
 			continue
 		}
 		class, s := "hour", fmt.Sprintf("%02d", h)
 		if h == 0 {
 			class = "hour strong"
-			if !p.Narrow {
+			switch {
+			case !p.Narrow:
 				s = t.Format("00 Mon 2")
+			case p.long():
+				s = t.Format("Mon 2")
 			}
 		}
 		if near := math.Abs(x-p.x0) < 14; !near || p.Narrow {
@@ -79,9 +119,12 @@ func (p *page) hours(top float64) {
 			p.text(ground, class, max(x, p.x0+8), top-8, "middle", s)
 		}
 	}
+	p.line(ground, "frame", [2]float64{p.x0, top}, [2]float64{p.x1, top})
+	if p.Sky == 0 { // the lanes alone
+		return
+	}
 	p.text(ground, "unit", p.x0-10, top-8, "end", "kHz")
 	p.text(ground, "unit", p.x1+9, top-8, "start", "MHz")
-	p.line(ground, "frame", [2]float64{p.x0, top}, [2]float64{p.x1, top})
 	p.line(ground, "frame", [2]float64{p.x1, top}, [2]float64{p.x1, p.yFoot})
 	step := 5.0
 	if p.hi < 13 {

@@ -48,7 +48,13 @@ func (p *paper) week() {
 	if len(tail) > 0 {
 		y = p.lines(p.x, y+footLead+3, footSize, footLead, tail) + 2
 	}
-	p.pencil(y+6, leafFoot, "In pencil")
+	foot := leafFoot
+	if p.lanes != nil && y+5+lanesHead+p.lanes.H*ribbonScale <= leafFoot {
+		foot -= lanesHead + p.lanes.H*ribbonScale
+		p.under(foot)
+		foot -= 8
+	}
+	p.pencil(y+6, foot, "In pencil")
 }
 
 // all is how high every station of the week stands.

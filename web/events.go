@@ -166,25 +166,46 @@ func (s *Server) marks() (files, store string) {
 
 // changed forgets what was worked out and tells the pages.
 func (s *Server) changed() {
-	s.seen.set(s.marks())
 	s.plans.forget()
+	s.told()
+}
+
+// told tells the pages of a change that moves no plan.
+func (s *Server) told() {
+	s.seen.set(s.marks())
 	s.events.tell("changed")
 }
 
-// warm keeps the plan of the moment at hand while somebody looks.
+// warm keeps the plan of the moment at hand while somebody looks, and makes it anew when
+// a watch begins, whether or not anybody looks: it is there for who comes.
 func (s *Server) warm(ctx context.Context) {
 	s.watch(ctx, "")
-	t := time.NewTicker(time.Minute)
-	defer t.Stop()
 	for {
+		wait, begins := s.rest(time.Minute)
+		t := time.NewTimer(wait)
 		select {
 		case <-ctx.Done():
+			t.Stop()
 			return
 		case <-t.C:
 		}
-		if s.events.watched() {
+		if begins || s.events.watched() {
 			s.watch(ctx, "")
 			s.events.tell("tick")
 		}
 	}
+}
+
+// rest is how long to wait, at most so long, and whether a watch begins then. A clock
+// that stands still comes to no watch.
+func (s *Server) rest(most time.Duration) (wait time.Duration, begins bool) {
+	wait = most
+	s.with(func(d *desk.Desk) error {
+		now := d.Now()
+		if at, ok := d.WatchBegins(now); ok && !d.Demo() && at.Sub(now) < most {
+			wait, begins = at.Sub(now), true
+		}
+		return nil
+	})
+	return wait, begins
 }

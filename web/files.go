@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"embed"
 	"encoding/json"
+	"fmt"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -114,9 +115,27 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 		html = bytes.Replace(html, []byte(`data-mode="light"`), []byte(`data-mode="`+c.Value+`"`), 1)
 		html = bytes.Replace(html, []byte(`content="light"`), []byte(`content="dark"`), 1)
 	}
+	if r.URL.Path == "/" {
+		html = bytes.Replace(html, []byte("</head>"), []byte(ahead(r)+"</head>"), 1)
+	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-cache")
 	w.Write(html)
+}
+
+// ahead has the browser ask for the watch together with the page, not after its script
+// has run: for the width and span this browser asked for last, else for a wide page.
+func ahead(r *http.Request) string {
+	width, hours, wide := 1200, 24, ` media="(min-width: 1280px)"`
+	if c, err := r.Cookie("view"); err == nil {
+		a, b, _ := strings.Cut(c.Value, ".")
+		w, err1 := strconv.Atoi(a)
+		h, err2 := strconv.Atoi(b)
+		if err1 == nil && err2 == nil {
+			width, hours, wide = w, h, ""
+		}
+	}
+	return fmt.Sprintf(`<link rel="preload" as="fetch" crossorigin href="/api/watch?w=%d&amp;hours=%d&amp;focus="%s>`, width, hours, wide)
 }
 
 // coastStep is the grain of the coast as the page gets it, steps a degree. On the map's

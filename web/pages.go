@@ -59,21 +59,27 @@ func (s *Server) getStations(r *http.Request) (any, error) {
 }
 
 type stationAnswer struct {
-	Head    head                `json:"head"`
-	Windows *desk.WindowsAnswer `json:"windows"`
-	Log     []desk.LogLine      `json:"log"`
+	Head head           `json:"head"`
+	Log  []desk.LogLine `json:"log"`
 }
 
-// getStation is a station's week and its log.
+// getStation is a station's log.
 func (s *Server) getStation(r *http.Request) (any, error) {
 	id := r.PathValue("id")
 	a := &stationAnswer{}
 	err := s.with(func(d *desk.Desk) (err error) {
 		a.Head = headOf(d)
-		if a.Windows, err = d.Windows(r.Context(), d.Now(), 7, id); err != nil {
-			return err
-		}
 		a.Log, err = d.LogLines(r.Context(), id, 50)
+		return err
+	})
+	return a, err
+}
+
+// getWindows is the week of some stations: ?station=, once each.
+func (s *Server) getWindows(r *http.Request) (any, error) {
+	var a *desk.WindowsAnswer
+	err := s.with(func(d *desk.Desk) (err error) {
+		a, err = d.Windows(r.Context(), d.Now(), 7, r.URL.Query()["station"])
 		return err
 	})
 	return a, err
@@ -259,7 +265,7 @@ func (s *Server) tryHome(r *http.Request) (any, error) {
 		if a.Faults = t.Faults; t.Home == nil {
 			return nil
 		}
-		screen, err := d.ScreenWith(r.Context(), plan.At, t.Home, desk.ScreenQuery{Focus: old.Focus, Back: back, Ahead: ahead})
+		screen, err := d.ScreenWith(r.Context(), plan.At, t.Home, over(usualHorizon, old.Focus))
 		if err != nil {
 			return err
 		}

@@ -8,62 +8,75 @@ import (
 	"farhail/desk"
 )
 
-// planned keeps the last plan and screens, by station in focus.
+// planned keeps the last plan of each horizon.
 type planned struct {
-	mu      sync.Mutex
-	at      time.Time
-	made    time.Time
+	mu     sync.Mutex
+	sheets map[time.Duration]*sheet
+}
+
+// A sheet is a plan and its screens, by station in focus.
+type sheet struct {
+	made    time.Time // by the desk's clock
 	plan    *desk.PlanAnswer
 	screens map[string]*desk.Screen
 	cuts    map[string]desk.Cut // of the plan; nil: not worked out
 }
 
-// fresh is how long a plan stands for the present.
-const fresh = 75 * time.Second
-
 func (p *planned) forget() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.plan, p.screens, p.cuts = nil, nil, nil
+	p.sheets = nil
 }
 
-// back and ahead are the span of the ribbon: what a day of watches needs.
-const (
-	back  = 3 * time.Hour
-	ahead = 21 * time.Hour
-)
+// back is how much of the past the ribbon shows; the rest of its span lies ahead.
+const back = 3 * time.Hour
 
-// watch is the plan of the moment and what to draw of it. One at a time works it out,
-// the others wait for it.
+// A day is planned unless the page asks for more.
+const usualHorizon = 24 * time.Hour
+
+// over is what to draw of a plan of so many hours.
+func over(horizon time.Duration, focus string) desk.ScreenQuery {
+	return desk.ScreenQuery{Focus: focus, Back: back, Ahead: horizon - back, Horizon: horizon}
+}
+
+// watch is the plan of the coming day and what to draw of it.
 func (s *Server) watch(ctx context.Context, focus string) (*desk.PlanAnswer, *desk.Screen, error) {
+	return s.watchOver(ctx, usualHorizon, focus)
+}
+
+// watchOver is the same over a longer or the usual horizon. One at a time works it out,
+// the others wait for it.
+func (s *Server) watchOver(ctx context.Context, horizon time.Duration, focus string) (*desk.PlanAnswer, *desk.Screen, error) {
 	p := &s.plans
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	var plan *desk.PlanAnswer
 	var screen *desk.Screen
 	err := s.with(func(d *desk.Desk) error {
-		now := d.Now().Truncate(time.Minute)
-		if p.plan != nil && time.Since(p.made) < fresh {
-			plan = p.plan
-			if screen = p.screens[focus]; screen != nil {
+		now := d.Now()
+		if h := p.sheets[horizon]; h != nil && d.Stands(h.made, now) {
+			plan = h.plan
+			if screen = h.screens[focus]; screen != nil {
 				return nil
 			}
-			sc, err := d.ScreenWith(ctx, p.at, d.Home, desk.ScreenQuery{Focus: focus, Back: back, Ahead: ahead})
+			sc, err := d.ScreenWith(ctx, plan.At, d.Home, over(horizon, focus))
 			if err != nil {
 				return err
 			}
-			first := p.screens[""]
+			first := h.screens[""]
 			sc.Battery, sc.GiveUpMinutes = first.Battery, first.GiveUpMinutes
-			screen, p.screens[focus] = sc, sc
+			screen, h.screens[focus] = sc, sc
 			return nil
 		}
-		a, sc, err := d.Screen(ctx, now, desk.ScreenQuery{Focus: focus, Back: back, Ahead: ahead})
+		a, sc, err := d.Screen(ctx, now.Truncate(time.Minute), over(horizon, focus))
 		if err != nil {
 			return err
 		}
 		plan, screen = a, sc
-		p.plan, p.at, p.made, p.cuts = a, now, time.Now(), nil
-		p.screens = map[string]*desk.Screen{"": sc, focus: sc, sc.Focus: sc}
+		if p.sheets == nil {
+			p.sheets = map[time.Duration]*sheet{}
+		}
+		p.sheets[horizon] = &sheet{made: now, plan: a, screens: map[string]*desk.Screen{"": sc, focus: sc, sc.Focus: sc}}
 		return nil
 	})
 	return plan, screen, err
@@ -78,16 +91,20 @@ func (s *Server) cuts(ctx context.Context) (*desk.PlanAnswer, map[string]desk.Cu
 	p := &s.plans
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.plan == plan && p.cuts != nil {
-		return plan, p.cuts, nil
+	h := p.sheets[usualHorizon]
+	if h == nil || h.plan != plan {
+		h = &sheet{} // forgotten meanwhile
+	}
+	if h.cuts != nil {
+		return plan, h.cuts, nil
 	}
 	var cuts map[string]desk.Cut
 	err = s.with(func(d *desk.Desk) (err error) {
 		cuts, err = d.Cuts(ctx, plan)
 		return err
 	})
-	if err == nil && p.plan == plan {
-		p.cuts = cuts
+	if err == nil {
+		h.cuts = cuts
 	}
 	return plan, cuts, err
 }

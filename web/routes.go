@@ -27,6 +27,8 @@ func (s *Server) Handler() http.Handler {
 	}
 	m.HandleFunc("GET /events", s.stream)
 	get("/api/watch", s.getWatch)
+	m.HandleFunc("POST /api/calling", answer(s.beginCalling))
+	m.HandleFunc("POST /api/calling/stop", answer(s.stopCalling))
 	get("/api/why/{n}", s.getWhy)
 	get("/api/cell", s.getCell)
 	get("/api/traffic", s.getTraffic)
@@ -42,6 +44,7 @@ func (s *Server) Handler() http.Handler {
 	post("/api/traffic/{id}/pictures", s.choosePicture)
 	get("/api/stations", s.getStations)
 	get("/api/stations/{id}", s.getStation)
+	get("/api/windows", s.getWindows)
 	post("/api/stations", s.addStation)
 	post("/api/permits", s.addPermit)
 	get("/api/conditions", s.getConditions)

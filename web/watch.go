@@ -19,10 +19,17 @@ type head struct {
 	Now      time.Time `json:"now"`
 	Still    bool      `json:"still"` // the clock of a demo world stands still
 	Stations int       `json:"stations"`
+	// The night at home that is or comes; none where the Sun does not set or not rise.
+	Sunset  *time.Time `json:"sunset,omitempty"`
+	Sunrise *time.Time `json:"sunrise,omitempty"`
 }
 
 func headOf(d *desk.Desk) head {
-	return head{Name: d.Home.Name, Call: d.Home.Call, Position: d.Home.Position.String(), Now: d.Now(), Still: d.Demo(), Stations: len(d.Directory.Stations)}
+	h := head{Name: d.Home.Name, Call: d.Home.Call, Position: d.Home.Position.String(), Now: d.Now(), Still: d.Demo(), Stations: len(d.Directory.Stations)}
+	if set, rise, ok := d.Night(h.Now); ok {
+		h.Sunset, h.Sunrise = &set, &rise
+	}
+	return h
 }
 
 // watchAnswer is the first screen.
@@ -35,6 +42,7 @@ type watchAnswer struct {
 	GiveUp   *time.Time       `json:"give_up"` // of the next call
 	Picture  *report.Picture  `json:"picture"`
 	Near     bool             `json:"near"` // the next call goes straight up
+	Calling  *desk.Calling    `json:"calling,omitempty"`
 }
 
 // bearing is true and by compass.
@@ -51,13 +59,16 @@ const straightUp = 400
 
 func (s *Server) getWatch(r *http.Request) (any, error) {
 	q := r.URL.Query()
-	plan, screen, err := s.watch(r.Context(), q.Get("focus"))
+	plan, screen, err := s.watchOver(r.Context(), horizon(r), q.Get("focus"))
 	if err != nil {
 		return nil, err
 	}
 	a := &watchAnswer{Plan: plan, Focus: screen.Focus, Stations: []string{}, Bearings: []bearing{}}
-	err = s.with(func(d *desk.Desk) error {
+	err = s.with(func(d *desk.Desk) (err error) {
 		a.Head = headOf(d)
+		if a.Calling, err = d.Calling(r.Context()); err != nil {
+			return err
+		}
 		decl := desk.Declination(d.Home.Position, a.Head.Now)
 		for _, st := range screen.Stations {
 			a.Stations = append(a.Stations, st.Name)
@@ -78,14 +89,21 @@ func (s *Server) getWatch(r *http.Request) (any, error) {
 	return a, nil
 }
 
-// lay draws the ribbon for the width of the page and the span it asks for.
+// horizon of the plan that a page's span asks for: whole days, three at most.
+func horizon(r *http.Request) time.Duration {
+	days := math.Ceil(number(r, "hours", 24, 6, 72) / 24)
+	return time.Duration(days) * usualHorizon
+}
+
+// lay draws the ribbon for the width of the page and the span it asks for: of a day or
+// more, three hours are past; of less, one.
 func lay(b *report.Ribbon, r *http.Request) *report.Picture {
-	hours := number(r, "hours", 24, 6, 24)
-	before := 3.0
+	hours := number(r, "hours", 24, 6, 72)
+	before := back
 	if hours < 24 {
-		before = 1
+		before = time.Hour
 	}
-	if from := b.Now.Add(-time.Duration(before * float64(time.Hour))); from.After(b.From) {
+	if from := b.Now.Add(-before); from.After(b.From) {
 		b.From = from
 	}
 	if to := b.From.Add(time.Duration(hours * float64(time.Hour))); to.Before(b.To) {
@@ -94,13 +112,46 @@ func lay(b *report.Ribbon, r *http.Request) *report.Picture {
 	return report.Lay(b, report.FrameFor(number(r, "w", 1200, 280, 2000)))
 }
 
+// beginCalling notes that the operator calls now.
+func (s *Server) beginCalling(r *http.Request) (any, error) {
+	var q struct {
+		Station string
+		MHz     float64
+	}
+	if err := body(r, &q); err != nil {
+		return nil, err
+	}
+	plan, _, err := s.watchOver(r.Context(), horizon(r), "")
+	if err != nil {
+		return nil, err
+	}
+	var c *desk.Calling
+	err = s.with(func(d *desk.Desk) error {
+		c, err = d.BeginCalling(r.Context(), plan, q.Station, q.MHz)
+		return err
+	})
+	if err == nil {
+		s.told()
+	}
+	return c, err
+}
+
+// stopCalling forgets the call under way.
+func (s *Server) stopCalling(r *http.Request) (any, error) {
+	err := s.with(func(d *desk.Desk) error { return d.StopCalling(r.Context()) })
+	if err == nil {
+		s.told()
+	}
+	return struct{}{}, err
+}
+
 // getWhy opens a call of the plan.
 func (s *Server) getWhy(r *http.Request) (any, error) {
 	n, err := strconv.Atoi(r.PathValue("n"))
 	if err != nil {
 		return nil, &desk.InputError{What: fmt.Sprintf("%q is not the number of a call", r.PathValue("n")), Hint: "calls are counted from 1"}
 	}
-	plan, _, err := s.watch(r.Context(), "")
+	plan, _, err := s.watchOver(r.Context(), horizon(r), "")
 	if err != nil {
 		return nil, err
 	}
@@ -130,7 +181,8 @@ func (s *Server) getCell(r *http.Request) (any, error) {
 	return a, err
 }
 
-// getCard is the card of the coming day on paper: ?size=a5|a4, a5 if none is named.
+// getCard is the card of the coming day on paper: ?size=a5|a4, a5 if none is named;
+// ?week=, once a station, whose windows are printed, of all if none is named.
 func (s *Server) getCard(w http.ResponseWriter, r *http.Request) {
 	word := r.FormValue("size")
 	if word == "" {
@@ -143,7 +195,7 @@ func (s *Server) getCard(w http.ResponseWriter, r *http.Request) {
 	}
 	var pdf []byte
 	err = s.with(func(d *desk.Desk) (err error) {
-		pdf, err = d.PrintCard(r.Context(), d.Now().Truncate(time.Minute), nil, size)
+		pdf, err = d.PrintCard(r.Context(), d.Now().Truncate(time.Minute), r.Form["week"], size)
 		return err
 	})
 	if err != nil {

@@ -393,3 +393,117 @@ func BenchmarkWatch(b *testing.B) {
 		}
 	})
 }
+
+// A call begun is in every page's answer until it is answered or taken back, and the pages
+// are told; the plan is not made again for it.
+func TestCallingIsShared(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	read := func() *watchAnswer {
+		t.Helper()
+		got, _, text := do(t, s, "GET", "/api/watch", "")
+		a := &watchAnswer{}
+		if err := json.Unmarshal([]byte(text), a); got != 200 || err != nil {
+			t.Fatalf("%d %v %s", got, err, text)
+		}
+		return a
+	}
+	first := read()
+	if first.Calling != nil {
+		t.Fatalf("a call under way before any: %+v", first.Calling)
+	}
+	made := s.plans.sheets[usualHorizon]
+	pages, _ := s.events.join()
+	c := first.Plan.Calls[0]
+	body := fmt.Sprintf(`{"Station":%q,"MHz":%g}`, c.Station, c.MHz)
+	if got, _, text := do(t, s, "POST", "/api/calling", body); got != 200 {
+		t.Fatalf("begin: %d %s", got, text)
+	}
+	if word := <-pages; word != "changed" {
+		t.Errorf("the pages are told %q", word)
+	}
+	if a := read(); a.Calling == nil || a.Calling.Call.Station != c.Station || a.Calling.Tries != 3 || s.plans.sheets[usualHorizon] != made {
+		t.Errorf("after it was begun: %+v, plan made again: %v", a.Calling, s.plans.sheets[usualHorizon] != made)
+	}
+	if got, _, text := do(t, s, "POST", "/api/calling", body); got != 422 || !strings.Contains(text, "is being called since 17:38") {
+		t.Errorf("begun twice: %d %s", got, text)
+	}
+	for _, bad := range []string{`{"Station":"nobody","MHz":7}`, `{"Station":"Cabo Lume","MHz":7}`} {
+		if got, _, _ := do(t, s, "POST", "/api/calling/stop", "{}"); got != 200 {
+			t.Errorf("stop: %d", got)
+		}
+		if got, _, text := do(t, s, "POST", "/api/calling", bad); got != 404 {
+			t.Errorf("%s: %d %s", bad, got, text)
+		}
+	}
+	if a := read(); a.Calling != nil {
+		t.Errorf("after it was taken back: %+v", a.Calling)
+	}
+}
+
+// A span of days is planned whole, drawn to its end, and kept beside the plan of the day.
+func TestSpans(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	for hours, want := range map[string]float64{"6": 24, "24": 24, "25": 48, "48": 48, "72": 72, "900": 72, "x": 24} {
+		_, _, text := do(t, s, "GET", "/api/watch?hours="+hours, "")
+		var a watchAnswer
+		if err := json.Unmarshal([]byte(text), &a); err != nil {
+			t.Fatal(err)
+		}
+		shown := a.Picture.To.Sub(a.Picture.From).Hours()
+		if a.Plan.HorizonH != want || shown > want+0.3 || hours != "6" && hours != "25" && shown < want-0.3 {
+			t.Errorf("%s hours: %g planned, %g shown, want %g", hours, a.Plan.HorizonH, shown, want)
+		}
+	}
+	if len(s.plans.sheets) != 3 {
+		t.Errorf("%d plans are kept, want those of one, two and three days", len(s.plans.sheets))
+	}
+}
+
+// The server wakes when a watch begins; a demo's clock stands still, and comes to none. A
+// plan that does not stand any more is made again.
+func TestPlanOnComingOnWatch(t *testing.T) {
+	dir := world(t, "saltmarsh")
+	path := filepath.Join(dir, desk.HomeFile)
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begins := time.Now().UTC().Truncate(time.Minute).Add(2 * time.Minute)
+	head, rest, _ := bytes.Cut(b, []byte("[watch]"))
+	_, rest, _ = bytes.Cut(rest, []byte("# Permits.")) // who may be woken has the hours of the old watch
+	b = fmt.Appendf(nil, "%s[watch]\nhours = [\"%s-%s\"]\n\n#%s", head, begins.Format("15:04"), begins.Add(2*time.Hour).Format("15:04"), rest)
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, still := range []bool{true, false} {
+		if !still { // a store without a clock of its own goes by the computer's
+			for _, end := range []string{"", "-wal", "-shm"} {
+				os.Remove(filepath.Join(dir, desk.StoreFile) + end)
+			}
+		}
+		s, err := New(context.Background(), Options{Dir: dir})
+		if err != nil || s.fault != nil {
+			t.Fatal(err, s.fault)
+		}
+		defer s.listener.Close()
+		wait, begun := s.rest(3 * time.Minute)
+		if want := time.Until(begins); begun == still || !still && (wait > want+time.Second || wait < want-time.Second) || still && wait != 3*time.Minute {
+			t.Errorf("clock stands still %v: waits %v for a watch that begins in %v (%v)", still, wait, want, begun)
+		}
+		if wait, begun := s.rest(time.Second); wait != time.Second || begun {
+			t.Errorf("a second is short of the watch: waits %v (%v)", wait, begun)
+		}
+		plan, _, err := s.watch(context.Background(), "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again, _, _ := s.watch(context.Background(), ""); again != plan {
+			t.Error("a plan just made is made again")
+		}
+		s.plans.sheets[usualHorizon].made = s.plans.sheets[usualHorizon].made.Add(-time.Hour)
+		if again, _, _ := s.watch(context.Background(), ""); again == plan {
+			t.Error("a plan of an hour ago is shown for one of now")
+		}
+		s.open.Close()
+	}
+}

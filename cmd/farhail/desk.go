@@ -271,17 +271,13 @@ func short(ids []string) string {
 }
 
 func (s *shell) windows() *cobra.Command {
-	days, only := 1, ""
+	days := 1
 	c := &cobra.Command{
-		Use:   "windows [STATION]",
+		Use:   "windows [STATION …]",
 		Short: "when each channel opens, peaks and shuts",
-		Args:  cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				only = args[0]
-			}
 			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
-				a, err := d.Windows(c.Context(), at, days, only)
+				a, err := d.Windows(c.Context(), at, days, args)
 				if err != nil {
 					return err
 				}

@@ -84,6 +84,7 @@ type watchModel struct {
 	still  bool      // the clock of a demo world stands still
 	at     time.Time // of the last plan, by the desk's clock
 	loaded time.Time // the same by ours
+	begins time.Time // when the next watch begins, by the desk's clock; zero: never
 	now    time.Time // ours
 
 	cursor  *time.Time
@@ -105,6 +106,7 @@ type (
 		screen *desk.Screen
 		head   string
 		still  bool
+		begins time.Time
 	}
 	answered struct{ id, said string }
 	failed   struct{ err error }
@@ -113,6 +115,11 @@ type (
 
 // again is how often the plan is made anew without a key: the log may have grown elsewhere.
 const again = time.Minute
+
+// due says whether it is time for that: after a minute, and when a watch begins.
+func (m *watchModel) due() bool {
+	return m.now.Sub(m.loaded) > again || !m.begins.IsZero() && !m.time().Before(m.begins)
+}
 
 func (m *watchModel) Init() tea.Cmd { return tea.Batch(m.load, clock()) }
 
@@ -125,6 +132,7 @@ func (m *watchModel) load() tea.Msg {
 		now := d.Now().Truncate(time.Minute)
 		l.head = fmt.Sprintf("%s  %s  %s", d.Home.Name, d.Home.Call, d.At(now))
 		l.still = d.Demo()
+		l.begins, _ = d.WatchBegins(now)
 		l.plan, l.screen, err = d.Screen(m.ctx, now, desk.ScreenQuery{Focus: m.focus, Back: 3 * time.Hour, Ahead: 21 * time.Hour})
 		return err
 	})
@@ -148,13 +156,13 @@ func (m *watchModel) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.w, m.h = max(msg.Width, 40), max(msg.Height, 10)
 	case tick:
 		m.now = time.Time(msg)
-		if m.now.Sub(m.loaded) > again && !m.busy {
+		if m.due() && !m.busy {
 			m.busy = true
 			return m, tea.Batch(m.load, clock())
 		}
 		return m, clock()
 	case loaded:
-		m.plan, m.screen, m.head, m.still, m.at = msg.plan, msg.screen, msg.head, msg.still, msg.plan.At
+		m.plan, m.screen, m.head, m.still, m.begins, m.at = msg.plan, msg.screen, msg.head, msg.still, msg.begins, msg.plan.At
 		m.loaded, m.busy, m.err = m.now, false, nil
 	case answered:
 		m.last, m.said, m.err = msg.id, msg.said, nil

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
@@ -100,6 +101,101 @@ func TestWatchCountsDown(t *testing.T) {
 		if got := m.sentence(start.Add(-wait))[0]; !strings.Contains(ansi.Strip(got), want) {
 			t.Errorf("%v before the call: %q, want %q", wait, ansi.Strip(got), want)
 		}
+	}
+}
+
+// The string joins the calls in their order, told by its own signs and not by ink alone;
+// what is to send has a lane. Both on the smallest usual screen and on a large one.
+func TestWatchStringAndLoad(t *testing.T) {
+	for _, name := range desk.Worlds {
+		for _, size := range [][2]int{{80, 24}, {120, 40}} {
+			m := screenOf(t, name, size[0], size[1])
+			lines := strings.Split(text(m), "\n")
+			at := map[int][2]int{} // call → column, row
+			calls := len(m.plan.Calls)
+			for y, l := range lines[5:] {
+				for x, r := range []rune(l) {
+					if n := int(r - '0'); n >= 1 && n <= calls && x >= 15 && strings.ContainsRune(swelling+"┈│╎╲╱╌◇ ░▒", []rune(l)[x-1]) && strings.ContainsRune(swelling+"┈│╎╲╱╌◇ ░▒", []rune(l)[x+1]) {
+						at[n] = [2]int{x, y + 5}
+					}
+				}
+			}
+			if len(at) != calls {
+				t.Fatalf("%s %v: calls at %v, want %d of them:\n%s", name, size, at, calls, text(m))
+			}
+			for n := 1; n < calls; n++ {
+				a, b := at[n], at[n+1]
+				for y := min(a[1], b[1]) + 1; y < max(a[1], b[1]); y++ {
+					w := float64(y-a[1]) / float64(b[1]-a[1])
+					x := float64(a[0]) + w*float64(b[0]-a[0])
+					near := 2 + math.Abs(float64(b[0]-a[0])/float64(b[1]-a[1]))
+					seen := false // of the string, or of a block that stands in its way
+					for i, r := range []rune(lines[y]) {
+						seen = seen || math.Abs(float64(i)-x) <= near && strings.ContainsRune("╎╲╱╌◇123456789", r)
+					}
+					if !seen {
+						t.Errorf("%s %v: no string between calls %d and %d on row %d:\n%s", name, size, n, n+1, y, text(m))
+					}
+				}
+			}
+			var lane string
+			for _, l := range lines {
+				if strings.HasPrefix(l, "To send") {
+					lane = l
+				}
+			}
+			r := desk.Ribbon(m.plan, m.screen, nil)
+			flags := 0
+			for _, d := range r.Load.Due {
+				if d.At.Before(m.screen.To) {
+					flags++
+				}
+			}
+			// Deadlines of one column fly one flag.
+			if got := strings.Count(lane, "►"); !strings.Contains(lane, kilo(r.Load.KB)) || !strings.Contains(lane, "↘") || got == 0 || got > flags {
+				t.Errorf("%s %v: the lane of what is to send is %q, with %d deadlines", name, size, lane, flags)
+			}
+		}
+	}
+}
+
+// A minute later, and when a watch begins, the plan is made anew.
+func TestWatchPlansAnew(t *testing.T) {
+	m := screenOf(t, "saltmarsh", 80, 24)
+	m.still = false
+	for wait, want := range map[time.Duration]bool{0: false, 30 * time.Second: false, 61 * time.Second: true} {
+		if m.now = m.loaded.Add(wait); m.due() != want {
+			t.Errorf("after %v: %v, want %v", wait, m.due(), want)
+		}
+	}
+	m.now, m.begins = m.loaded.Add(20*time.Second), m.at.Add(20*time.Second)
+	if !m.due() {
+		t.Error("not when the watch begins")
+	}
+	if m.begins = m.at.Add(21 * time.Second); m.due() {
+		t.Error("before the watch begins")
+	}
+}
+
+// The call that the desk counts is logged with its minutes.
+func TestWatchAnswersTheCallCounted(t *testing.T) {
+	m := screenOf(t, "saltmarsh", 80, 24)
+	c := m.plan.Calls[0]
+	if err := m.open(func(d *desk.Desk) error {
+		_, err := d.BeginCalling(context.Background(), m.plan, c.Station, c.MHz)
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	press(t, m, "c")
+	if err := m.open(func(d *desk.Desk) error {
+		l, err := d.LogLines(context.Background(), "", 1)
+		if err == nil && (len(l) != 1 || l[0].Minutes != 1 || c.Minutes < 2) {
+			t.Errorf("logged %+v, want the minute counted, not the %.0f planned", l, c.Minutes)
+		}
+		return err
+	}); err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -56,17 +56,24 @@ func (m *watchModel) key(k string) (tea.Model, tea.Cmd) {
 }
 
 // answer logs what came of a call; of a call that connected all its messages went, until
-// the operator says otherwise.
+// the operator says otherwise. It lasted what was planned, unless it is the call that the
+// desk is counting.
 func (m *watchModel) answer(outcome string, c desk.CallAnswer) tea.Msg {
 	line := fmt.Sprintf(`%s "%s" %gMHz`, outcome, strings.ReplaceAll(c.Station, `"`, ""), c.MHz)
-	if outcome == "connected" {
-		line += fmt.Sprintf(" %.0fmin", math.Max(1, math.Ceil(c.Minutes)))
-		if len(c.Messages) > 0 {
-			line += " sent=" + strings.Join(c.Messages, ",")
-		}
-	}
 	var out answered
 	err := m.open(func(d *desk.Desk) error {
+		counted, err := d.Calling(m.ctx)
+		if err != nil {
+			return err
+		}
+		if outcome == "connected" {
+			if counted == nil || counted.Call.Station != c.Station || counted.Call.MHz != c.MHz {
+				line += fmt.Sprintf(" %.0fmin", math.Max(1, math.Ceil(c.Minutes)))
+			}
+			if len(c.Messages) > 0 {
+				line += " sent=" + strings.Join(c.Messages, ",")
+			}
+		}
 		l, err := d.Log(m.ctx, line)
 		if err != nil {
 			return err

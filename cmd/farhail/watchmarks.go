@@ -108,6 +108,54 @@ func (c *chart) marks() {
 	}
 }
 
+// string joins the calls in their order: through free cells from one to the next, and
+// with one mark through each row of chances that it crosses. It covers no word, no call
+// and not the present.
+func (c *chart) string(now time.Time) {
+	var calls [][2]int
+	for _, s := range c.pic.Shapes {
+		if s.Kind == "rect" && s.Class == "call" {
+			calls = append(calls, [2]int{c.col(s.Points[0][0] + 1), c.row(s.Points[0][1] + s.Points[1][1]/2)})
+		}
+	}
+	present := c.col(c.x(now))
+	for i := 1; i < len(calls); i++ {
+		c.join(calls[i-1], calls[i], present)
+	}
+}
+
+func (c *chart) join(from, to [2]int, present int) {
+	dx, dy := to[0]-from[0], to[1]-from[1]
+	n := max(max(dx, -dx), max(dy, -dy))
+	mark := '╎'
+	switch {
+	case 2*max(dx, -dx) < max(dy, -dy):
+	case dx*dy > 0:
+		mark = '╲'
+	case dx*dy < 0:
+		mark = '╱'
+	default:
+		mark = '╌'
+	}
+	crossed := map[int]bool{from[1]: true, to[1]: true}
+	for k := 1; k < n; k++ {
+		w := float64(k) / float64(n)
+		x, y := from[0]+int(math.Round(w*float64(dx))), from[1]+int(math.Round(w*float64(dy)))
+		if x == present {
+			x++
+		}
+		if !c.has(x, y) || c.hard[y][x] || c.inks[y][x] == planInk {
+			continue
+		}
+		bar := strings.ContainsRune(swelling, c.rows[y][x])
+		if bar && crossed[y] {
+			continue
+		}
+		crossed[y] = crossed[y] || bar
+		c.put(x, y, mark, stringInk)
+	}
+}
+
 // figures writes the chance of every row beside the cursor.
 func (c *chart) figures(at time.Time) {
 	x := c.x(at)

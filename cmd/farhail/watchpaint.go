@@ -22,21 +22,27 @@ const hourRows = 2
 
 // paintRibbon draws the ribbon into w columns and h rows; at is the cursor, if any.
 func paintRibbon(r report.Ribbon, w, h int, at *time.Time) []string {
+	const foot = 1
 	lanes := 0
 	if r.Battery != nil {
 		lanes++
 	}
-	const foot = 1
+	if h < hourRows+6+lanes+1+foot { // what is to send goes before the sky does
+		r.Load = nil
+	}
+	if r.Load != nil {
+		lanes++
+	}
 	sky := h - hourRows - foot - lanes - len(r.Strands)
-	if least := min(max(len(r.Channels)+1, 6), h-hourRows-foot); sky < least { // strands go before the sky does
+	if least := min(max(len(r.Channels)+1, 5), h-hourRows-foot); sky < least { // strands go before the sky does
 		r.Strands = busiest(&r, max(len(r.Strands)-(least-sky), 0))
 		sky = h - hourRows - foot - lanes - len(r.Strands)
 	}
 	if sky < 3 {
 		return nil
 	}
-	r.Load, r.Hidden = nil, ""
-	f := report.Frame{Width: float64(w) * cellWide, Left: float64(gutter(&r, w)) * cellWide, Right: 6 * cellWide, Sky: float64(sky) * cellHigh, Strand: cellHigh, Lane: cellHigh, Narrow: true, MaxHalf: 4, HourEvery: 3}
+	r.Hidden = ""
+	f := report.Frame{Width: float64(w) * cellWide, Left: float64(gutter(&r, w)) * cellWide, Right: 6 * cellWide, Sky: float64(sky) * cellHigh, Strand: cellHigh, Lane: cellHigh, Narrow: true, MaxHalf: 4}
 	c := &chart{sheet: newSheet(w, h), pic: report.Lay(&r, f), sky: sky, frame: f}
 	c.strand = c.pic.Top + 4 + f.Sky + 8
 	if len(r.Strands) > 0 {
@@ -47,9 +53,11 @@ func paintRibbon(r report.Ribbon, w, h int, at *time.Time) []string {
 	c.water()
 	c.swell(&r)
 	c.battery(&r)
+	c.load(&r)
 	c.column(r.Now, '│', boldInk)
 	c.words(&r)
 	c.marks()
+	c.string(r.Now)
 	if at != nil {
 		c.column(*at, '┃', cursorInk)
 		c.figures(*at)
@@ -60,6 +68,9 @@ func paintRibbon(r report.Ribbon, w, h int, at *time.Time) []string {
 // gutter is the columns that names and frequencies take, a quarter of the screen at most.
 func gutter(r *report.Ribbon, w int) int {
 	n := len("Battery 100 %")
+	if r.Load != nil {
+		n = max(n, len("To send"+kilo(r.Load.KB)))
+	}
 	for _, s := range r.Strands {
 		n = max(n, len([]rune(s.Station)))
 	}

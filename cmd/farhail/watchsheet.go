@@ -21,9 +21,10 @@ const (
 	plainInk pencil = iota
 	faintInk
 	boldInk
-	seaInk  // italic: sky and forecast
-	deepInk // chance
-	planInk // what to do
+	seaInk    // italic: sky and forecast
+	deepInk   // chance
+	planInk   // what to do
+	stringInk // in which order
 	cursorInk
 )
 
@@ -34,6 +35,7 @@ var pencils = [...]lipgloss.Style{
 	seaInk:    lipgloss.NewStyle().Italic(true),
 	deepInk:   lipgloss.NewStyle().Foreground(lipgloss.Cyan),
 	planInk:   lipgloss.NewStyle().Bold(true).Reverse(true).Foreground(lipgloss.Magenta),
+	stringInk: lipgloss.NewStyle().Bold(true).Foreground(lipgloss.Magenta),
 	cursorInk: lipgloss.NewStyle().Bold(true).Reverse(true),
 }
 

@@ -137,3 +137,70 @@ func (c *chart) battery(r *report.Ribbon) {
 	c.write(0, y, plainInk, "Battery")
 	c.write(b+1, y, plainInk, "↓"+percent(slices.Min(r.Battery.Mid))) // the least of the watch
 }
+
+// load draws what is left to send as a level, a flag at each deadline, and what it is
+// where the row is free.
+func (c *chart) load(r *report.Ribbon) {
+	i := slices.IndexFunc(c.pic.Shapes, func(s report.Shape) bool { return s.Kind == "area" && s.Class == "stair" })
+	if r.Load == nil || i < 0 {
+		return
+	}
+	y := hourRows + c.sky + len(r.Strands)
+	if r.Battery != nil {
+		y++
+	}
+	stair := c.pic.Shapes[i].Points // its first point is on the foot, the next at what there is now
+	foot, full := stair[0][1], stair[1][1]
+	a, b := c.span()
+	left := 0.0
+	for x := max(c.col(stair[0][0]), a); x <= b; x++ {
+		for _, p := range stair[1 : len(stair)-1] {
+			if p[0] <= (float64(x)+0.5)*cellWide {
+				left = (foot - p[1]) / max(foot-full, 0.1)
+			}
+		}
+		if c.put(x, y, '┈', faintInk); left > 0.02 {
+			c.put(x, y, eighth(left), plainInk)
+		}
+	}
+	c.flags(r.Load.Due, y)
+	now := kilo(r.Load.KB)
+	c.write(a-1-len([]rune(now)), y, plainInk, now)
+	c.write(0, y, plainInk, "To send")
+	end := "↘" + kilo(left*r.Load.KB)
+	if len([]rune(end)) > 6 {
+		end = strings.ReplaceAll(end, " ", "")
+	}
+	c.write(b+1, y, plainInk, end) // what the watch leaves
+}
+
+func (c *chart) flags(due []report.Due, y int) {
+	a, b := c.span()
+	at := func(i int) int {
+		x := c.x(due[i].At)
+		if x < c.pic.X0 || x >= c.pic.X1 {
+			return -1
+		}
+		return c.col(x)
+	}
+	for i, d := range due {
+		x := at(i)
+		if x < a {
+			continue
+		}
+		c.put(x, y, '►', boldInk)
+		end := b
+		for j := i + 1; j < len(due); j++ {
+			if next := at(j); next >= 0 {
+				end = min(end, next-1)
+			}
+		}
+		free := 0
+		for x+1+free < end && c.rows[y][x+1+free] == '┈' {
+			free++
+		}
+		if free >= 5 {
+			c.write(x+1, y, seaInk, fit(d.What, free))
+		}
+	}
+}

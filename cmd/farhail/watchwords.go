@@ -129,6 +129,8 @@ func percent(p float64) string { return fmt.Sprintf("%.0f %%", 100*p) }
 
 func tenth(p float64) string { return fmt.Sprintf("%.0f/10", math.Round(p*10)) }
 
+func kilo(kB float64) string { return fmt.Sprintf("%.0f kB", kB) }
+
 func digits(n int) string { return strconv.Itoa(n) }
 
 func styled(s lipgloss.Style, lines []string) []string {

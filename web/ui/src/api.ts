@@ -1,6 +1,6 @@
 // What the desk answers; the names are those of its JSON.
 
-export interface Head { name: string; call: string; position: string; now: string; still: boolean; stations: number }
+export interface Head { name: string; call: string; position: string; now: string; still: boolean; stations: number; sunset?: string; sunrise?: string }
 export interface Fallback { station: string; mhz: number; waveform: string; heading_deg: number; connect_probability: number; expected_bytes: number; because: string }
 export interface Call {
   start: string; minutes: number; at_most_minutes: number; station: string; mhz: number; waveform: string;
@@ -22,7 +22,8 @@ export interface Shape { k: string; c: string; p: [number, number][]; t?: string
 export interface Row { station: string; mhz: number; y: number; chance: number[]; best?: number[] }
 export interface Picture { w: number; h: number; x0: number; x1: number; top: number; bottom: number; from: string; to: string; now: string; shapes: Shape[]; rows: Row[]; first: string; slot_s: number }
 export interface Bearing { station: string; true: number; compass: number; km: number }
-export interface Watch { head: Head; plan: Plan; focus: string; stations: string[]; bearings: Bearing[]; give_up: string | null; picture: Picture; near: boolean }
+export interface Watch { head: Head; plan: Plan; focus: string; stations: string[]; bearings: Bearing[]; give_up: string | null; picture: Picture; near: boolean; calling?: Calling }
+export interface Calling { call: Call; began: string; tries: number; try_s: number; draw_w: number; elapsed_s: number }
 export interface Direction { mode: string; elevation_deg: number; signal_dbw: number; noise_dbw: number; snr_db: number; ground_dbw?: number }
 export interface Cell {
   station: string; mhz: number; at: string; open: boolean; excluded?: string; waveform: string; basic_muf_mhz: number; operational_muf_mhz: number; owf_mhz: number;
@@ -44,7 +45,9 @@ export interface Pictures { message: Letter; picture: string; bytes: number; min
 export interface Channel { mhz: number; waveforms: string[]; open: boolean; connect_probability: number; bytes_per_minute: number; excluded?: string }
 export interface Station { station: string; id: string; call: string; position: string; lat_deg: number; lon_deg: number; heading_deg: number; compass_deg: number; distance_km: number; carries: string[]; hours: string; channels: Channel[]; note?: string }
 export interface Stations { head: Head; home: [number, number]; sun: [number, number]; stations: Station[]; calls: Call[]; heard: Record<string, LogLine>; tides: Record<string, number[]>; tide_from: string }
-export interface StationPage { head: Head; windows: { stations: { station: string; days: { day: string; windows: { mhz: number; waveform: string; opens: string; peaks: string; shuts: string; connect_probability: number; bytes_per_minute: number }[] }[] }[] }; log: LogLine[] }
+export interface StationPage { head: Head; log: LogLine[] }
+export interface Window { mhz: number; waveform: string; opens: string; peaks: string; shuts: string; connect_probability: number; bytes_per_minute: number }
+export interface Windows { at: string; stations: { station: string; heading_deg: number; distance_km: number; days: { day: string; windows: Window[] }[] }[] }
 export interface Conditions { head: Head; index: Index; measured: { text: string; level_dbm: number; meter: boolean }[] }
 export interface LogLine {
   no: number; id: string; at: string; kind: string; station: string; mhz: number; waveform: string; outcome: string; bytes_out: number; bytes_in: number;

@@ -2,6 +2,7 @@
 // grows when something changed anywhere.
 
 import type { Head } from './api';
+import { cookie } from './memory';
 
 export type Mode = 'light' | 'dusk' | 'red';
 
@@ -36,7 +37,7 @@ export function setMode(m: Mode): void {
   root.dataset.mode = m;
   root.dataset.dim = String(app.dim);
   document.querySelector('meta[name=color-scheme]')?.setAttribute('content', m === 'light' ? 'light' : 'dark');
-  document.cookie = `mode=${m}; path=/; max-age=31536000; samesite=strict`;
+  cookie('mode', m);
 }
 
 export function go(path: string): void {

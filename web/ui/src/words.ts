@@ -25,15 +25,20 @@ export const chance = (p: number): string => {
   return n >= 10 ? 'nearly sure' : n < 1 ? 'under 1 in 10' : `${n} in 10`;
 };
 export const kB = (bytes: number): string => (bytes < 9950 ? (bytes / 1000).toFixed(1) : group(bytes / 1000)) + ' kB';
+export const lasting = (s: number): string => {
+  const n = Math.max(0, Math.floor(s)), h = Math.floor(n / 3600), m = Math.floor(n / 60) % 60;
+  return h ? `${h} h ${m} min` : m ? `${m} min ${n % 60} s` : `${n} s`;
+};
+export const wh = (n: number): string => (n < 1 ? 'under 1 Wh' : `${group(n)} Wh`);
+export const nth = (n: number): string => ['First', 'Second', 'Third', 'Fourth', 'Fifth'][n - 1] ?? `${n}th`;
 export const minutes = (m: number): string => {
   if (m < 1) return 'under a minute';
   const n = Math.ceil(m - 0.05);
   return n === 1 ? '1 minute' : n < 120 ? `${n} minutes` : `${Math.round(n / 60)} hours`;
 };
-export const count = (n: number, one: string, more: string): string => {
-  const w = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];
-  return `${w[n] ?? group(n)} ${n === 1 ? one : more}`;
-};
+const numbers = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];
+export const count = (n: number, one: string, more: string): string => `${numbers[n] ?? group(n)} ${n === 1 ? one : more}`;
+export const number = (n: number): string => (numbers[n] ?? group(n)).toLowerCase();
 // place is an ordinal: 1st, 2nd, 13th.
 export const place = (n: number): string => n + (n % 100 > 10 && n % 100 < 14 ? 'th' : (['th', 'st', 'nd', 'rd'][n % 10] ?? 'th'));
 export const list = (a: string[]): string => (a.length < 2 ? a.join('') : a.slice(0, -1).join(', ') + ' and ' + a[a.length - 1]);

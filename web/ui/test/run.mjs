@@ -1,7 +1,7 @@
 import { close, report } from './desk.mjs';
 
 const only = process.argv[2];
-for (const part of ['screens', 'actions', 'queue', 'home', 'safety', 'speed']) {
+for (const part of ['screens', 'actions', 'queue', 'watch', 'home', 'safety', 'speed']) {
   if (only && part !== only) continue;
   const begun = Date.now();
   const m = await import(`./${part}.mjs`);
