@@ -202,13 +202,16 @@ func (w *watch) plan() (*PlanAnswer, error) {
 			a.Excluded = append(a.Excluded, Exclusion{c.Station.Name, c.MHz, c.Excluded})
 		}
 	}
-	queues := w.queues()
+	queues := w.together(w.queues())
 	alone := w.alone(queues)
 	for _, q := range queues {
 		w.solve(q, a)
 	}
 	slices.SortStableFunc(a.Calls, func(x, y CallAnswer) int { return x.Start.Compare(y.Start) })
 	w.bounds(a)
+	if len(w.solved) > 0 { // the first had everything
+		a.ValueBound = w.solved[0].policy.Value()
+	}
 	for _, v := range alone {
 		a.ValueBound += <-v
 	}
@@ -321,6 +324,50 @@ type queue struct {
 	letters  []Letter
 	channels []int // of the prospect
 	names    []string
+	parts    []queue // queues planned together; nil: it is one
+}
+
+// together makes one problem of all queues while that is small: exact, where one after
+// another is not.
+func (w *watch) together(queues []queue) []queue {
+	var all queue
+	places := 1
+	for _, q := range queues {
+		p, _ := w.problem(q)
+		if len(p.Items) == 0 {
+			continue
+		}
+		if places *= len(p.Items) + 1; places > plan.Small {
+			return queues
+		}
+		all.parts, all.channels, all.names = append(all.parts, q), append(all.channels, q.channels...), append(all.names, q.names...)
+	}
+	if len(all.parts) < 2 {
+		return queues
+	}
+	return []queue{all}
+}
+
+// joint is the problem of queues that are planned together.
+func (w *watch) joint(parts []queue) (*plan.Problem, []Letter) {
+	var all *plan.Problem
+	var kept []Letter
+	stations := 0 // no station is in two queues
+	for _, q := range parts {
+		p, letters := w.problem(q)
+		kept = append(kept, letters...)
+		next := stations
+		for i := range p.Channels {
+			p.Channels[i].Station += stations
+			next = max(next, p.Channels[i].Station+1)
+		}
+		if stations = next; all == nil {
+			all = p
+		} else {
+			all.Join(p)
+		}
+	}
+	return all, kept
 }
 
 // queues divides the traffic: what a peer alone takes goes to that peer, the rest to
@@ -388,6 +435,9 @@ func (w *watch) queues() []queue {
 // problem puts a queue as the planner wants it, and says which letters stand in it; none
 // when there is nothing to send or nobody to send it to.
 func (w *watch) problem(q queue) (*plan.Problem, []Letter) {
+	if q.parts != nil {
+		return w.joint(q.parts)
+	}
 	waiting := slices.ContainsFunc(q.names, func(n string) bool { return w.inbound[n] > 0 })
 	p := &plan.Problem{}
 	if len(q.letters) == 0 && !waiting || len(q.channels) == 0 {
@@ -456,7 +506,7 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	w.solved = append(w.solved, solved{q, s, kept, steps})
 	var used float64
 	for _, st := range steps {
-		if st.Action == plan.Bearer {
+		if st.Action.ByBearer() {
 			at := w.pr.Start.Add(time.Duration(st.Slot) * forecast.Slot)
 			if at.Before(w.at) {
 				at = w.at
@@ -501,14 +551,19 @@ func (w *watch) worth(l *Letter) []float64 {
 	return out
 }
 
-// alone works out, beside everything else, what each queue would be worth if it had the
+// alone works out, beside everything else, what each queue but the first, which has, would be worth if it had the
 // whole watch and battery to itself. Their sum bounds what any plan of all of them together
 // can be worth; the queues are planned one after another, so theirs falls short by what
 // they take from each other.
 func (w *watch) alone(queues []queue) (values []chan float64) {
+	first := true
 	for _, q := range queues {
 		p, _ := w.problem(q)
 		if len(p.Items) == 0 {
+			continue
+		}
+		if first {
+			first = false
 			continue
 		}
 		v := make(chan float64, 1)

@@ -37,7 +37,7 @@ func (w *watch) fan() *ScreenBattery {
 		for i := range w.solved {
 			sv := &w.solved[i]
 			for _, st := range sv.steps {
-				if st.Action != plan.Bearer {
+				if !st.Action.ByBearer() {
 					more[st.Slot+1] += draw*w.played(sv, st, rng)/60 - st.Energy
 				}
 			}

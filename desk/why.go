@@ -97,7 +97,7 @@ func (d *Desk) Why(ctx context.Context, at time.Time, span time.Duration, n int)
 		}
 		out.States = append(out.States, StateAnswer{name, round(st.Belief[k]), round(cell.Connect[k]), math.Round(rate)})
 	}
-	rest, calls := sv.policy.Weigh(st.Slot, st.From, st.Level, st.Belief)
+	rest, calls := sv.policy.Weigh(st.Slot, st.Place, st.Level, st.Belief)
 	out.RestValue = round(rest)
 	for i, v := range calls {
 		x := &w.pr.Channels[sv.q.channels[i]]
@@ -127,7 +127,7 @@ func (w *watch) stepOf(call CallAnswer) (*solved, plan.Step, bool) {
 	for i := range w.solved {
 		sv := &w.solved[i]
 		for _, st := range sv.steps {
-			if st.Action == plan.Bearer {
+			if st.Action.ByBearer() {
 				continue
 			}
 			c := &w.pr.Channels[sv.q.channels[st.Action.Call]]

@@ -29,21 +29,22 @@ import (
 // places, of the place; then level by level. Most channels fall early.
 type bound struct {
 	rest     []float64      // V, by at(i, b, θ)
-	most     [][]float64    // by length: the greatest w_j + V(j, b − e) of the j up to one, by at(j, b, θ)
+	most     [][][]float64  // by length and queue: the greatest w_j + V(j, b − e) of the j up to one along it, by at(j, b, θ)
 	cheapest float64        // price of a Wh at the highest level
 	rates    []float64      // in use in the slot, a minute's bytes
 	number   []int16        // of a rate in quarters of an octave, from the least; −1: not in use
+	used     []bool         // by queue · rates + rate: its channels have it
 	calls    []span         // the lengths a call may have; the last is that of a second call
 	setup    float64        // the shortest
 	steps    [][cases]int16 // by place in order: the rate of each case
 	sides    [][]side       // by place in order and tilt
 	upTo     []int          // by tilt: the highest that a failure leads to
 
-	table   [][]float64 // by tilt: F, by (i · rates + rate) · levels + b
-	peaks   [][]float64 // by tilt: its greatest over the levels, by i · rates + rate
-	reached []int       // by rate and length: where it got from the place before
-	ways    []carried   // by length: where the rate looked at gets
+	table [][]float64 // by tilt: F, by ((place · queues + queue) · rates + rate) · levels + b
+	peaks [][]float64 // by tilt: its greatest over the levels, by (place · queues + queue) · rates + rate
+	ways  []carried   // of a queue, by (item · rates + rate) · lengths + length: where the rate gets
 
+	block                    int      // of places looked at
 	everywhere, nearby, here extremes // of all places, of the block, of the place looked at
 
 	rows   [][]float64  // by tilt: bounds by level, by place in order · levels + b
@@ -59,7 +60,7 @@ const block = 8
 // extremes are what a bound over all levels rests on, and what comes of it.
 type extremes struct {
 	i      int
-	peak   [][]float64  // by tilt: the greatest F, by rate
+	peak   [][]float64  // by tilt: the greatest F, by queue · rates + rate
 	gap    [][2]float64 // by d: least and most of V under tilt d+1 above that under d
 	live   [][]int      // by tilt: places in order of channels with a bound above 0
 	lives  [][]bool     // the same by tilt and place in order
@@ -92,10 +93,14 @@ const perOctave, lowestRate, rateSteps = 4, -8 * perOctave, 40*perOctave + 1
 func newBound(s *Policy) bound {
 	nθ, nb := len(s.mean), len(s.axis.level)
 	q := bound{rest: make([]float64, s.states()), number: make([]int16, rateSteps),
-		upTo: make([]int, nθ), table: make([][]float64, nθ), peaks: make([][]float64, nθ), ways: make([]carried, len(s.p.Minutes)+1),
+		upTo: make([]int, nθ), table: make([][]float64, nθ), peaks: make([][]float64, nθ),
 		rows: make([][]float64, nθ), filled: make([][]bool, nθ), tried: make([][]bool, nθ)}
 	for range len(s.p.Minutes) + 1 {
-		q.most = append(q.most, make([]float64, s.states()))
+		var most [][]float64
+		for range s.queues {
+			most = append(most, make([]float64, s.states()))
+		}
+		q.most = append(q.most, most)
 	}
 	for range nθ {
 		q.best, q.bestIn = append(q.best, make([]float64, nb)), append(q.bestIn, [2]float64{})
@@ -111,7 +116,7 @@ func newBound(s *Policy) bound {
 // slot prepares what holds in the whole slot. value holds what resting is worth.
 func (q *bound) slot(w *pass, value []float64) {
 	copy(q.rest, value)
-	p, nθ, ni := w.p, len(w.mean), len(w.p.Items)
+	p, nθ := w.p, len(w.mean)
 	q.cheapest = w.price[len(w.price)-1]
 	q.calls = q.calls[:0]
 	for _, m := range p.Minutes {
@@ -119,19 +124,8 @@ func (q *bound) slot(w *pass, value []float64) {
 	}
 	q.calls = append(q.calls, w.lefts[w.soonest])
 	for n, l := range q.calls {
-		wh := p.Draw * l.least / 60
-		for θ := range nθ {
-			for j := range ni + 1 {
-				from, to := w.row(w.value[w.t+1], j, θ), w.row(q.most[n], j, θ)
-				for b := range to {
-					to[b] = w.worth[j] + w.axis.read(from, b, w.drift-wh)
-				}
-				if j > 0 {
-					for b, v := range w.row(q.most[n], j-1, θ) {
-						to[b] = max(to[b], v)
-					}
-				}
-			}
+		for m := range w.queues {
+			q.furthest(w, q.most[n][m], m, p.Draw*l.least/60)
 		}
 	}
 	q.setup = math.Inf(1)
@@ -164,9 +158,11 @@ func (q *bound) slot(w *pass, value []float64) {
 			q.rates = append(q.rates, math.Exp2(float64(k+lowestRate)/perOctave)*(1+1e-9))
 		}
 	}
+	q.used = append(q.used[:0], make([]bool, len(w.queues)*len(q.rates))...)
 	for x, c := range w.order {
 		for k := range q.steps[x] {
 			q.steps[x][k] = q.number[q.steps[x][k]]
+			q.used[p.Channels[c].Queue*len(q.rates)+int(q.steps[x][k])] = true
 		}
 		for θ := range nθ {
 			o := &w.options[x][θ]
@@ -178,11 +174,35 @@ func (q *bound) slot(w *pass, value []float64) {
 		}
 	}
 	q.fill(w)
-	q.extremes(&q.everywhere, w, 0, ni)
+	q.block = -1
+	q.extremes(&q.everywhere, w, 0, w.places-1)
 	for θ := range nθ {
 		q.everywhere.live[θ], q.everywhere.idle[θ] = q.everywhere.live[θ][:0], math.Inf(-1)
 		for x := range w.order {
 			q.look(&q.everywhere, w, x, θ)
+		}
+	}
+}
+
+// furthest fills the greatest worth of the places along a queue up to each, a call's energy
+// taken out of the battery; of the energy of a call that empties the queue nothing is known.
+func (q *bound) furthest(w *pass, table []float64, m int, wh float64) {
+	line := &w.queues[m]
+	for θ := range w.mean {
+		for j := range w.places {
+			i := line.along(j)
+			from, to, spent := w.row(w.value[w.t+1], j, θ), w.row(table, j, θ), wh
+			if i == line.n {
+				spent = 0
+			}
+			for b := range to {
+				to[b] = w.worth[m][i] + w.axis.read(from, b, w.drift-spent)
+			}
+			if i > 0 {
+				for b, v := range w.row(table, j-line.stride, θ) {
+					to[b] = max(to[b], v)
+				}
+			}
 		}
 	}
 }
@@ -247,63 +267,89 @@ func beyond(d, θ int, w float64) float64 {
 	return 0
 }
 
-// fill fills F at every place.
+// fill fills F at every place, for every queue and rate.
 func (q *bound) fill(w *pass) {
-	ni, nb, nr := len(w.p.Items), len(w.price), len(q.rates)
+	nb, nr, nq := len(w.price), len(q.rates), len(w.queues)
 	for θ := range q.peaks {
-		q.table[θ] = slices.Grow(q.table[θ][:0], ni*nr*nb)[:ni*nr*nb]
-		q.peaks[θ] = slices.Grow(q.peaks[θ][:0], ni*nr)[:ni*nr]
+		n := (w.places - 1) * nq * nr
+		q.table[θ], q.peaks[θ] = slices.Grow(q.table[θ][:0], n*nb)[:n*nb], slices.Grow(q.peaks[θ][:0], n)[:n]
 	}
-	q.reached = append(q.reached[:0], make([]int, nr*len(q.calls))...)
-	for i := range ni {
-		left := w.cum[ni] - w.cum[i]
-		for r, rate := range q.rates {
-			same := r > 0
-			for n, l := range q.calls {
-				at := r*len(q.calls) + n
-				j := max(q.reached[at], i) // no nearer than from the place before
-				for reach := w.cum[i] + rate*(l.most-q.setup); j < ni && w.cum[j+1] <= reach; {
-					j++
+	nl := len(q.calls)
+	for m := range w.queues {
+		line := &w.queues[m]
+		q.ways = slices.Grow(q.ways[:0], (line.n+1)*nr*nl)[:(line.n+1)*nr*nl]
+		for i := range line.n {
+			for r, rate := range q.rates {
+				for n, l := range q.calls {
+					at := (i*nr+r)*nl + n
+					j := i
+					if i > 0 {
+						j = max(i, q.ways[at-nr*nl].j) // no nearer than from the item before
+					}
+					for reach := line.cum[i] + rate*(l.most-q.setup); j < line.n && line.cum[j+1] <= reach; {
+						j++
+					}
+					used := l.least
+					if j == line.n {
+						used = min(q.setup+(line.cum[line.n]-line.cum[i])/rate, l.least)
+					}
+					q.ways[at] = carried{j, w.p.Draw * used / 60}
 				}
-				q.reached[at] = j
-				used := l.least
-				if j == ni {
-					used = min(q.setup+left/rate, l.least)
-				}
-				c := carried{j, w.p.Draw * used / 60}
-				same = same && q.ways[n] == c
-				q.ways[n] = c
 			}
-			at := (i*nr + r) * nb
-			for θ := range q.peaks {
-				if same { // as the rate before
-					copy(q.table[θ][at:at+nb], q.table[θ][at-nb:at])
-					q.peaks[θ][i*nr+r] = q.peaks[θ][i*nr+r-1]
+		}
+		for place := range w.places - 1 {
+			i, before := line.along(place), -1
+			for r := range q.rates {
+				if !q.used[m*nr+r] {
 					continue
 				}
-				rest := w.row(q.rest, i, θ)
-				row := q.table[θ][at : at+nb]
-				for n, c := range q.ways {
-					if n > 0 && c.j == q.ways[n-1].j && c.wh >= q.ways[n-1].wh && q.calls[n].least >= q.calls[n-1].least {
-						continue // no further in more time
-					}
-					for b, m := range w.row(q.most[n], c.j, θ) {
-						if v := m - w.worth[i] - rest[b] - w.price[b]*c.wh; n == 0 || v > row[b] {
-							row[b] = v
+				row := (place*nq+m)*nr + r
+				if i == line.n { // nothing left for it to carry
+					for θ := range q.peaks {
+						q.peaks[θ][row] = none
+						for b := range nb {
+							q.table[θ][row*nb+b] = none
 						}
 					}
+					continue
 				}
-				peak := slices.Max(row)
-				q.peaks[θ][i*nr+r] = peak
+				ways := q.ways[(i*nr+r)*nl : (i*nr+r+1)*nl]
+				same := before
+				before = r
+				if same >= 0 && slices.Equal(ways, q.ways[(i*nr+same)*nl:(i*nr+same+1)*nl]) {
+					from := row - r + same
+					for θ := range q.peaks {
+						q.peaks[θ][row] = q.peaks[θ][from]
+						copy(q.table[θ][row*nb:(row+1)*nb], q.table[θ][from*nb:(from+1)*nb])
+					}
+					continue
+				}
+				for θ := range q.peaks {
+					to, rest := q.table[θ][row*nb:(row+1)*nb], w.row(q.rest, place, θ)
+					for n, c := range ways {
+						if n > 0 && c.j == ways[n-1].j && c.wh >= ways[n-1].wh && q.calls[n].least >= q.calls[n-1].least {
+							continue // no further in more time
+						}
+						for b, v := range w.row(q.most[n][m], place+(c.j-i)*line.stride, θ) {
+							if v -= w.worth[m][i] + rest[b] + w.price[b]*c.wh; n == 0 || v > to[b] {
+								to[b] = v
+							}
+						}
+					}
+					q.peaks[θ][row] = slices.Max(to)
+				}
 			}
 		}
 	}
 }
 
+// none is the gain of what cannot be.
+const none = -1e300
+
 // extremes finds what a bound over the places from i to before end rests on.
 func (q *bound) extremes(e *extremes, w *pass, i, end int) {
 	e.i = i
-	n := len(q.rates)
+	n := len(q.rates) * len(w.queues)
 	for θ, peaks := range q.peaks {
 		if end == i+1 {
 			e.peak[θ] = peaks[i*n : end*n]
@@ -333,9 +379,10 @@ func (q *bound) extremes(e *extremes, w *pass, i, end int) {
 // look fills a channel's bounds over all levels, and puts it among the live or the idle.
 func (q *bound) look(e *extremes, w *pass, x, θ int) {
 	o, s := &w.options[x][θ], &q.sides[x][θ]
-	g := s.sum(e.peak[o.yes])
+	from := w.p.Channels[w.order[x]].Queue * len(q.rates)
+	g := s.sum(e.peak[o.yes][from:])
 	if o.yesW > 0 {
-		g += o.yesW * (s.sum(e.peak[o.yes+1]) - g)
+		g += o.yesW * (s.sum(e.peak[o.yes+1][from:]) - g)
 	}
 	g -= q.cheapest * s.cost
 	lost := -q.cheapest * s.giveUp
@@ -377,9 +424,9 @@ func (e *extremes) begin(wider *extremes) {
 
 // place prepares what holds at one place in the queue: the bounds, and G.
 func (q *bound) place(w *pass, i int) {
-	ni := len(w.p.Items)
-	if i%block == 0 {
-		q.extremes(&q.nearby, w, i, min(i+block, ni))
+	if i/block != q.block {
+		q.block = i / block
+		q.extremes(&q.nearby, w, q.block*block, min((q.block+1)*block, w.places-1))
 		q.nearby.begin(&q.everywhere)
 		for θ, live := range q.everywhere.live {
 			for _, x := range live {
@@ -402,7 +449,7 @@ func (q *bound) place(w *pass, i int) {
 
 // byLevel is a channel's bound under a belief level by level, without a fallback.
 func (q *bound) byLevel(w *pass, x, i, θ int) []float64 {
-	nb, nr := len(w.price), len(q.rates)
+	nb := len(w.price)
 	row := q.rows[θ][x*nb:][:nb]
 	if q.filled[θ][x] {
 		return row
@@ -420,8 +467,9 @@ func (q *bound) byLevel(w *pass, x, i, θ int) []float64 {
 			}
 		}
 	}
+	from := (i*len(w.queues) + w.p.Channels[w.order[x]].Queue) * len(q.rates)
 	for k, weight := range s.weight[:s.n] {
-		at := (i*nr + int(s.rate[k])) * nb
+		at := (from + int(s.rate[k])) * nb
 		table := q.table[o.yes][at:][:len(row)]
 		if o.yesW == 0 {
 			for b, v := range table {

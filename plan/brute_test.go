@@ -29,11 +29,12 @@ type rules struct {
 	belief [][forecast.States]float64 // belief drawn to these, ascending by mean; nil: Bayes' rule as it is
 
 	apart bool // after a failure the station's presence and the sky are taken as independent, and the battery and belief drawn to the grid before the second call
-	idle  bool // what earns nothing by itself is left out: calls that deliver nothing of worth, the bearer below its price
+	idle  bool // calls that deliver nothing are left out, and the bearer below its price
 }
 
 type place struct {
-	t, i  int
+	t     int
+	done  [2]int // of each queue
 	level float64
 	π     [forecast.States]float64
 }
@@ -96,15 +97,15 @@ func normal(w [forecast.States]float64) [forecast.States]float64 {
 }
 
 func (w *twin) Value() float64 {
-	return w.from(0, 0, w.p.Battery.Now, w.p.Prior)
+	return w.from(0, [2]int{}, w.p.Battery.Now, w.p.Prior)
 }
 
 // from is the mean value of a state that need not lie on the grid.
-func (w *twin) from(t, i int, level float64, π [forecast.States]float64) (v float64) {
+func (w *twin) from(t int, done [2]int, level float64, π [forecast.States]float64) (v float64) {
 	if t == w.p.Slots {
 		return 0
 	}
-	for _, s := range w.spread(t, i, level, π) {
+	for _, s := range w.spread(t, done, level, π) {
 		v += s.share * w.value(s.place)
 	}
 	return v
@@ -116,7 +117,7 @@ type shared struct {
 }
 
 // spread draws battery and belief to the grid so that their means are kept.
-func (w *twin) spread(t, i int, level float64, π [forecast.States]float64) (out []shared) {
+func (w *twin) spread(t int, done [2]int, level float64, π [forecast.States]float64) (out []shared) {
 	type part struct{ x, share float64 }
 	levels := []part{{math.Min(math.Max(level, 0), w.p.Battery.Capacity), 1}}
 	if w.p.Battery.Capacity > 0 && w.r.levels != nil {
@@ -136,7 +137,7 @@ func (w *twin) spread(t, i int, level float64, π [forecast.States]float64) (out
 	for _, l := range levels {
 		for k, π := range beliefs {
 			if l.share*shares[k] > 0 {
-				out = append(out, shared{place{t, i, l.x, π}, l.share * shares[k]})
+				out = append(out, shared{place{t, done, l.x, π}, l.share * shares[k]})
 			}
 		}
 	}
@@ -174,18 +175,24 @@ func (w *twin) value(s place) float64 {
 		w.memo[s] = w.told(s)
 		return w.memo[s]
 	}
-	best := w.from(s.t+1, s.i, s.level+p.Battery.Drift[s.t], s.π)
+	best := w.from(s.t+1, s.done, s.level+p.Battery.Drift[s.t], s.π)
 	try := func(v float64) {
 		w.acts++
 		best = math.Max(best, v)
 	}
-	if s.i < len(p.Items) && !math.IsInf(p.Wake[s.t], 1) {
-		m := &p.Items[s.i]
+	for n := range s.done {
+		items := w.queue(n)
+		if s.done[n] == len(items) {
+			continue
+		}
+		m := items[s.done[n]]
 		if m.Bearer > 0 && p.Wake[s.t] == 0 && !(w.r.idle && m.Worth[s.t] <= m.Bearer) {
 			next := s
-			next.i++
+			next.done[n]++
 			try(m.Worth[s.t] - m.Bearer + w.value(next))
 		}
+	}
+	if s.done[0]+s.done[1] < len(p.Items) && !math.IsInf(p.Wake[s.t], 1) {
 		for c := range p.Channels {
 			for _, minutes := range p.Minutes {
 				for f := -1; f < len(p.Channels); f++ {
@@ -203,17 +210,21 @@ func (w *twin) value(s place) float64 {
 // told is the worth of doing what the policy says.
 func (w *twin) told(s place) float64 {
 	θ, share := between(w.follow.mean, dayOf(s.π))
-	switch a := w.follow.best(s.t, s.i, s.level, θ, share); {
+	at := s.done[0]
+	if len(w.follow.queues) > 1 {
+		at += s.done[1] * w.follow.queues[1].stride
+	}
+	switch a := w.follow.best(s.t, at, s.level, θ, share); {
 	case a.Call >= 0:
 		v, _ := w.call(s, int(a.Call), w.p.Minutes[a.Length], int(a.Fallback))
 		return v
-	case a == Bearer:
-		m := &w.p.Items[s.i]
+	case a.ByBearer():
+		m := w.queue(int(a.Fallback))[s.done[a.Fallback]]
 		next := s
-		next.i++
+		next.done[a.Fallback]++
 		return m.Worth[s.t] - m.Bearer + w.value(next)
 	}
-	return w.from(s.t+1, s.i, s.level+w.p.Battery.Drift[s.t], s.π)
+	return w.from(s.t+1, s.done, s.level+w.p.Battery.Drift[s.t], s.π)
 }
 
 // call is the worth of calling c for at most so many minutes and, if nobody answers, f
@@ -236,8 +247,8 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 		miss[k] = s.π[k] * (1 - free*first.Connect[k])
 	}
 	connects := pass[0] + pass[1] + pass[2]
-	got, worth := w.connected(s, first, normal(pass), minutes)
-	if w.r.idle && worth == 0 {
+	got, delivers := w.connected(s, p.Channels[c].Queue, first, normal(pass), minutes)
+	if w.r.idle && !delivers {
 		return 0, false
 	}
 	v := -p.Wake[s.t]
@@ -252,7 +263,7 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 	level := s.level - spent
 	v -= (1 - connects) * w.price(s.level) * spent
 	if f < 0 {
-		return v + (1-connects)*w.from(s.t+1, s.i, level+p.Battery.Drift[s.t], normal(miss)), true
+		return v + (1-connects)*w.from(s.t+1, s.done, level+p.Battery.Drift[s.t], normal(miss)), true
 	}
 	second := &p.Channels[f].Cells[s.t]
 	left := longest - first.GiveUp
@@ -272,7 +283,7 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 			}
 			there[k], gone[k] = there[k]/(1-connects), gone[k]/(1-connects)
 		}
-		u, ok := w.again(place{s.t, s.i, level, s.π}, f, left, there, gone)
+		u, ok := w.again(place{s.t, s.done, level, s.π}, f, left, there, gone)
 		return v + (1-connects)*u, ok
 	}
 	if same {
@@ -282,7 +293,7 @@ func (w *twin) call(s place, c int, minutes float64, f int) (float64, bool) {
 		}
 		free2 = free * (1 - answers) / (1 - connects)
 	}
-	for _, d := range w.spread(s.t, s.i, level, normal(miss)) {
+	for _, d := range w.spread(s.t, s.done, level, normal(miss)) {
 		var there, gone [forecast.States]float64
 		for k := range there {
 			there[k], gone[k] = d.π[k]*free2, d.π[k]*(1-free2)
@@ -321,8 +332,8 @@ func (w *twin) again(s place, f int, left float64, there, gone [forecast.States]
 			pass[k] = s.π[k] * cell.Connect[k]
 		}
 	}
-	v, worth := w.connected(s, cell, normal(pass), left)
-	if w.r.idle && worth == 0 {
+	v, delivers := w.connected(s, p.Channels[f].Queue, cell, normal(pass), left)
+	if w.r.idle && !delivers {
 		return 0, false
 	}
 	if connects > 0 {
@@ -332,15 +343,15 @@ func (w *twin) again(s place, f int, left float64, there, gone [forecast.States]
 	}
 	if connects < 1 {
 		spent := p.Draw * cell.GiveUp / 60
-		v += (1 - connects) * (w.from(s.t+1, s.i, s.level-spent+p.Battery.Drift[s.t], normal(miss)) - w.price(s.level)*spent)
+		v += (1 - connects) * (w.from(s.t+1, s.done, s.level-spent+p.Battery.Drift[s.t], normal(miss)) - w.price(s.level)*spent)
 	}
 	return v, true
 }
 
-// connected is the mean worth of a call that got through, the future in it, and what it
-// earns at once. π is the belief it leaves.
-func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float64, minutes float64) (value, worth float64) {
-	p := w.p
+// connected is the mean worth of a call that got through, the future in it, and whether
+// anything may be delivered. π is the belief it leaves.
+func (w *twin) connected(s place, q int, cell *forecast.Cell, π [forecast.States]float64, minutes float64) (value float64, delivers bool) {
+	p, items := w.p, w.queue(q)
 	type arrival struct {
 		i              int
 		minutes, worth float64
@@ -354,18 +365,18 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 			if weight == 0 {
 				continue
 			}
-			a := arrival{i: s.i, minutes: minutes}
+			a := arrival{i: s.done[q], minutes: minutes}
 			bytes := cell.Rate[k][n] * (minutes - cell.Setup)
 			sent := 0.0
-			for a.i < len(p.Items) && sent+p.Items[a.i].Bytes <= bytes {
-				sent += p.Items[a.i].Bytes
-				a.worth += p.Items[a.i].Worth[s.t]
+			for a.i < len(items) && sent+items[a.i].Bytes <= bytes {
+				sent += items[a.i].Bytes
+				a.worth += items[a.i].Worth[s.t]
 				a.i++
 			}
-			if a.i == len(p.Items) {
+			if a.i == len(items) {
 				a.minutes = cell.Setup + sent/cell.Rate[k][n]
 			}
-			worth += weight * a.worth
+			delivers = delivers || a.i > s.done[q]
 			x := slices.Index(all, a)
 			if x < 0 {
 				x = len(all)
@@ -376,9 +387,21 @@ func (w *twin) connected(s place, cell *forecast.Cell, π [forecast.States]float
 	}
 	for x, a := range all {
 		spent := p.Draw * a.minutes / 60
-		value += share[x] * (a.worth - w.price(s.level)*spent + w.from(s.t+1, a.i, s.level-spent+p.Battery.Drift[s.t], π))
+		done := s.done
+		done[q] = a.i
+		value += share[x] * (a.worth - w.price(s.level)*spent + w.from(s.t+1, done, s.level-spent+p.Battery.Drift[s.t], π))
 	}
-	return value, worth
+	return value, delivers
+}
+
+// queue is the items of one queue.
+func (w *twin) queue(n int) (items []Item) {
+	for _, m := range w.p.Items {
+		if m.Queue == n {
+			items = append(items, m)
+		}
+	}
+	return items
 }
 
 func (w *twin) allowed(t int, level, minutes float64) bool {

@@ -8,7 +8,8 @@ import (
 type Step struct {
 	Slot     int
 	Action   Action
-	From, To int     // place in the queue before, and after if it goes as expected
+	Place    int     // in the queues, at the start
+	From, To int     // items that are delivered if it goes as expected: from one to before another
 	Level    float64 // of the battery at the start, Wh
 	Minutes  float64 // expected, this call alone
 	Limit    float64 // at most
@@ -33,9 +34,11 @@ func (s *Policy) Follow() (steps []Step, levels []float64) {
 		levels = append(levels, level)
 		θ, θw := between(s.mean, meanZ(π))
 		a := s.best(t, i, level, θ, θw)
-		for a == Bearer {
-			steps = append(steps, Step{Slot: t, Action: a, From: i, To: i + 1, Level: level, Connect: 1, Bytes: p.Items[i].Bytes, Takes: true, Belief: π})
-			i++
+		for a.ByBearer() {
+			q := &s.queues[a.Fallback]
+			from := q.first + q.along(i)
+			steps = append(steps, Step{Slot: t, Action: a, Place: i, From: from, To: from + 1, Level: level, Connect: 1, Bytes: p.Items[from].Bytes, Takes: true, Belief: π})
+			i += q.stride
 			a = s.best(t, i, level, θ, θw)
 		}
 		if a.Call < 0 {
@@ -47,8 +50,8 @@ func (s *Policy) Follow() (steps []Step, levels []float64) {
 		st.Takes = st.Connect+p2 >= 0.5
 		steps = append(steps, st)
 		level = s.clamp(level - st.Energy + p.Battery.Drift[t])
-		if st.Takes {
-			i = st.To
+		if st.Takes && st.To > st.From {
+			i += (st.To - st.From) * s.queues[p.Items[st.From].Queue].stride
 		}
 		π = s.after(t, a, π, st.Connect >= 0.5, st.Takes)
 	}
@@ -97,12 +100,13 @@ func (s *Policy) affords(t int, level float64, a Action) bool {
 // come to.
 func (s *Policy) connected(g *gain, t, c, i int, minutes float64, π [forecast.States]float64, free float64) (o option) {
 	s.option(&o, &s.p.Channels[c], t, π, free)
-	worth := make([]float64, len(s.cum))
-	for m := i; m < len(s.p.Items); m++ {
-		worth[m+1] = worth[m] + s.p.Items[m].Worth[t]
+	q := &s.queues[s.p.Channels[c].Queue]
+	worth := make([]float64, q.n+1)
+	for m := range q.n {
+		worth[m+1] = worth[m] + s.p.Items[q.first+m].Worth[t]
 	}
 	var r reach
-	s.measure(&r, &s.p.Channels[c].Cells[t], worth, i, minutes)
+	r.measure(q, &s.p.Channels[c].Cells[t], worth, i, minutes)
 	o.weigh(g, &r)
 	return o
 }
@@ -113,10 +117,10 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 	giveUp := p.Channels[a.Call].Cells[t].GiveUp
 	var g gain
 	o := s.connected(&g, t, int(a.Call), i, minutes, π, p.Channels[a.Call].free(t))
-	st := Step{Slot: t, Action: a, From: i, To: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
+	st := Step{Slot: t, Action: a, Place: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
 	st.Minutes = o.p*g.minutes + (1-o.p)*giveUp
 	st.Energy = p.Draw * st.Minutes / 60
-	st.To, st.Bytes = s.likeliest(&g, i)
+	st.From, st.To, st.Bytes = s.likeliest(&g, p.Channels[a.Call].Queue, i)
 	if a.Fallback >= 0 {
 		free := p.Channels[a.Fallback].free(t)
 		if p.Channels[a.Fallback].Station == p.Channels[a.Call].Station {
@@ -130,27 +134,31 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 		var g2 gain
 		f := s.connected(&g2, t, int(a.Fallback), i, p.Minutes[len(p.Minutes)-1]-giveUp, lost, free)
 		st.FallbackConnect = f.p
-		to, bytes := s.likeliest(&g2, i)
+		from, to, bytes := s.likeliest(&g2, p.Channels[a.Fallback].Queue, i)
 		st.FallbackBytes = bytes
 		if o.p < 0.5 {
-			st.To = to
+			st.From, st.To = from, to
 		}
 		st.Energy += p.Draw / 60 * (1 - o.p) * (f.p*g2.minutes + (1-f.p)*p.Channels[a.Fallback].Cells[t].GiveUp)
 	}
 	return st
 }
 
-// likeliest is the place in the queue a connected call most probably reaches, and the
-// mean of its bytes.
-func (s *Policy) likeliest(g *gain, i int) (to int, bytes float64) {
-	to, best := i, -1.0
+// likeliest are the items that a connected call most probably delivers, and the mean of
+// its bytes.
+func (s *Policy) likeliest(g *gain, n, place int) (from, to int, bytes float64) {
+	q := &s.queues[n]
+	i := q.along(place)
+	from, to = q.first+i, q.first+i
+	best := -1.0
 	for y := range g.n {
-		bytes += g.w[y] * (s.cum[g.to[y]] - s.cum[i])
+		j := q.along(g.to[y])
+		bytes += g.w[y] * (q.cum[j] - q.cum[i])
 		if g.w[y] > best {
-			to, best = g.to[y], g.w[y]
+			to, best = q.first+j, g.w[y]
 		}
 	}
-	return to, bytes
+	return from, to, bytes
 }
 
 // after is the belief once the slot's outcome is known: the first call connected, or

@@ -57,6 +57,9 @@ func TestNothingIsLost(t *testing.T) {
 		p.Channels = p.Channels[:1]
 		for len(p.Channels) < 10 {
 			c := Channel{Station: station[rng.IntN(4)], Free: rng.Float64()}
+			if len(p.Items) > 0 {
+				c.Queue = p.Items[rng.IntN(len(p.Items))].Queue
+			}
 			for _, old := range p.Channels {
 				if old.Station == c.Station {
 					c.Free = old.Free

@@ -197,8 +197,13 @@ func TestFollowKeepsTheReserve(t *testing.T) {
 		called += calls
 		if b.Now < newTwin(p, rules{}).need[0] {
 			short++
-			if calls > 0 {
-				t.Fatalf("problem %d: %d calls planned though %g Wh is too little to keep %g without any\n%+v", n, calls, b.Now, b.Reserve, *p)
+			// The load breaks the reserve by itself: nobody is called before.
+			level := b.Now
+			for u := 0; u < p.Slots && level >= b.Reserve; u++ {
+				if slices.ContainsFunc(steps, func(st Step) bool { return st.Slot == u && st.Action.Call >= 0 }) {
+					t.Fatalf("problem %d: a call planned in slot %d though %g Wh is too little to keep %g without any\n%+v", n, u, b.Now, b.Reserve, *p)
+				}
+				level = min(level+b.Drift[u], b.Capacity)
 			}
 			continue
 		}

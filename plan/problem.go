@@ -6,10 +6,11 @@ import (
 	"farhail/forecast"
 )
 
-// A Problem is one queue and what may be done about it. All energies in Wh.
+// A Problem is one or more queues and what may be done about them: each channel takes
+// one of them. All energies in Wh.
 type Problem struct {
 	Slots    int
-	Items    []Item    // the queue, in the order it is sent
+	Items    []Item    // queue after queue, each in the order it is sent
 	Channels []Channel // that take it
 	Wake     []float64 // per slot: what it costs to have somebody at the radio; +Inf never
 
@@ -19,8 +20,29 @@ type Problem struct {
 	Minutes []float64 // lengths of a call to choose from, ascending, at most a slot
 }
 
+// Small is how many places of all queues together still make one problem: exact, where
+// queues planned one after another are not.
+const Small = 16
+
+// Join adds the queues of a problem over the same watch, with the same stations or others.
+func (p *Problem) Join(q *Problem) {
+	n := 0
+	for i := range p.Items {
+		n = max(n, p.Items[i].Queue+1)
+	}
+	for _, m := range q.Items {
+		m.Queue += n
+		p.Items = append(p.Items, m)
+	}
+	for _, c := range q.Channels {
+		c.Queue += n
+		p.Channels = append(p.Channels, c)
+	}
+}
+
 // An Item is a message as the queue sees it.
 type Item struct {
+	Queue int // ascending from 0
 	Bytes float64
 	Worth []float64 // per slot: earned when it is delivered in that slot
 	// Bearer is what it costs to send it by a bearer that never fails, such as a
@@ -30,6 +52,7 @@ type Item struct {
 
 // A Channel is one way to call. Station groups those that share a presence.
 type Channel struct {
+	Queue   int // that it takes
 	Station int
 	Free    float64         // chance that the station is there and not busy
 	Later   []float64       // the same slot by slot, where it changes; nil: Free throughout

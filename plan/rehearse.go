@@ -48,14 +48,16 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 		i, level, π := 0, p.Battery.Now, p.Prior
 		θ, θw := between(s.mean, meanZ(π))
 		for t := range p.Slots {
-			if i == len(p.Items) {
+			if i == s.places-1 {
 				break // nothing left to do
 			}
 			a := s.best(t, i, level, θ, θw)
-			for a == Bearer {
-				out.Delivered[i][t]++
-				out.Worth += p.Items[i].Worth[t] - p.Items[i].Bearer
-				i++
+			for a.ByBearer() {
+				q := &s.queues[a.Fallback]
+				m := q.first + q.along(i)
+				out.Delivered[m][t]++
+				out.Worth += p.Items[m].Worth[t] - p.Items[m].Bearer
+				i += q.stride
 				a = s.best(t, i, level, θ, θw)
 			}
 			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
@@ -78,12 +80,14 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 				out.Calls++
 				if present(int(c), t) && rng.Float64() < cell.Connect[k] {
 					rate := cell.Rate[k][draw(cell.Weight[k][:], rng)]
-					j, used := s.delivered(i, rate, min(limit, left)-cell.Setup)
-					for m := i; m < j; m++ {
+					q := &s.queues[ch.Queue]
+					from := q.along(i)
+					j, used := q.delivered(from, rate, min(limit, left)-cell.Setup)
+					for m := q.first + from; m < q.first+j; m++ {
 						out.Delivered[m][t]++
 						out.Worth += p.Items[m].Worth[t]
 					}
-					i = j
+					i += (j - from) * q.stride
 					out.Worth -= p.Battery.price(level) * p.Draw * (cell.Setup + used) / 60
 					level -= p.Draw * (cell.Setup + used) / 60
 					out.Minutes += cell.Setup + used

@@ -45,9 +45,10 @@ func (a *playing) slot(t, i int, level float64, π [forecast.States]float64, cha
 	}
 	θ, share := between(a.s.mean, dayOf(π))
 	act := a.s.best(t, i, level, θ, share)
-	for act == Bearer {
-		a.delivered[i][t] += chance
-		i++
+	for act.ByBearer() {
+		q := &a.s.queues[act.Fallback]
+		a.delivered[q.first+q.along(i)][t] += chance
+		i += q.stride
 		act = a.s.best(t, i, level, θ, share)
 	}
 	var order []int
@@ -115,13 +116,14 @@ func (a *playing) call(t, i int, level float64, π [forecast.States]float64, cha
 				continue
 			}
 			minutes := math.Min(limit, left)
+			q := &a.s.queues[ch.Queue]
 			j, sent := i, 0.0
-			for bytes := cell.Rate[a.k][n] * (minutes - cell.Setup); j < len(a.p.Items) && sent+a.p.Items[j].Bytes <= bytes; j++ {
-				sent += a.p.Items[j].Bytes
-				a.delivered[j][t] += c
+			for bytes := cell.Rate[a.k][n] * (minutes - cell.Setup); q.along(j) < q.n && sent+a.p.Items[q.first+q.along(j)].Bytes <= bytes; j += q.stride {
+				sent += a.p.Items[q.first+q.along(j)].Bytes
+				a.delivered[q.first+q.along(j)][t] += c
 			}
 			used := math.Max(minutes, cell.Setup)
-			if j == len(a.p.Items) {
+			if q.along(j) == q.n {
 				used = cell.Setup + sent/cell.Rate[a.k][n]
 			}
 			wh := a.p.Draw * used / 60

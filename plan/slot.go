@@ -20,9 +20,9 @@ type pass struct {
 	seen  func(θ, i, b, c int, v float64) // told the worth of each call weighed; nil: nobody asks, and the policy takes it
 
 	t     int
-	drift float64   // charge a full battery would have lost, Wh
-	price []float64 // of a Wh, by level
-	worth []float64 // earned by the first i items if delivered in this slot
+	drift float64     // charge a full battery would have lost, Wh
+	price []float64   // of a Wh, by level
+	worth [][]float64 // by queue: earned by its first i items if delivered in this slot
 
 	order   []int       // channels that listen, the best by themselves first
 	alone   []float64   // what each earns by itself, by channel
@@ -43,8 +43,8 @@ type pass struct {
 	won  [][]float64 // by length and level: worth of the first call looked at if it connects
 	from []int       // by length: the lowest level that allows it
 
-	sum, after, waiting, mixed, together []float64 // by level, scratch
-	choice                               []int32
+	sum, emptied, after, waiting, mixed, together []float64 // by level, scratch
+	choice                                        []int32
 }
 
 // A span is a length of call: the longest it lasts for what it carries, the shortest for
@@ -60,12 +60,15 @@ type another struct {
 
 func (s *Policy) newPass() *pass {
 	nb := len(s.axis.level)
-	w := &pass{Policy: s, worth: make([]float64, len(s.p.Items)+1), alone: make([]float64, len(s.p.Channels)), choice: make([]int32, nb)}
-	for _, x := range []*[]float64{&w.price, &w.sum, &w.after, &w.waiting, &w.mixed, &w.together} {
+	w := &pass{Policy: s, alone: make([]float64, len(s.p.Channels)), choice: make([]int32, nb)}
+	for _, x := range []*[]float64{&w.price, &w.sum, &w.emptied, &w.after, &w.waiting, &w.mixed, &w.together} {
 		*x = make([]float64, nb)
 	}
 	for range s.p.Minutes {
 		w.won, w.from = append(w.won, make([]float64, nb)), append(w.from, 0)
+	}
+	for _, q := range s.queues {
+		w.worth = append(w.worth, make([]float64, q.n+1))
 	}
 	w.bound = newBound(s)
 	return w
@@ -81,9 +84,9 @@ func (w *pass) slot(t int) {
 	for b, l := range w.axis.level {
 		w.price[b] = p.Battery.price(max(w.course[t]+l, p.Battery.Reserve))
 	}
-	nθ, ni := len(w.mean), len(p.Items)
+	nθ := len(w.mean)
 	for θ := range nθ {
-		for i := range ni + 1 {
+		for i := range w.places {
 			from, to := w.row(next, i, θ), w.row(value, i, θ)
 			for b := range to {
 				to[b] = w.axis.read(from, b, w.drift)
@@ -93,14 +96,16 @@ func (w *pass) slot(t int) {
 	for k := range action {
 		action[k] = Rest
 	}
-	if math.IsInf(p.Wake[t], 1) || ni == 0 {
+	if math.IsInf(p.Wake[t], 1) || len(p.Items) == 0 {
 		return
 	}
 	if w.floor = w.lowest(p.Minutes[0]); w.floor == len(w.axis.level) {
 		return
 	}
-	for i, m := range p.Items {
-		w.worth[i+1] = w.worth[i] + m.Worth[t]
+	for n, q := range w.queues {
+		for i, m := range p.Items[q.first : q.first+q.n] {
+			w.worth[n][i+1] = w.worth[n][i] + m.Worth[t]
+		}
 	}
 	w.listen()
 	if len(w.order) == 0 {
@@ -109,9 +114,9 @@ func (w *pass) slot(t int) {
 	if !w.every {
 		w.bound.slot(w, value)
 	}
-	for i := range ni {
-		if w.worth[i] == w.worth[ni] {
-			break // what is left earns nothing
+	for i := range w.places {
+		if !w.earns(i) {
+			continue
 		}
 		for x := range w.order {
 			w.known[x] = [2]uint32{}
@@ -127,6 +132,16 @@ func (w *pass) slot(t int) {
 			w.state(i, θ, w.row(value, i, θ), action[at:at+len(w.axis.level)])
 		}
 	}
+}
+
+// earns says whether anything left at a place is worth something.
+func (w *pass) earns(place int) bool {
+	for n := range w.queues {
+		if q := &w.queues[n]; w.worth[n][q.along(place)] < w.worth[n][q.n] {
+			return true
+		}
+	}
+	return false
 }
 
 // lowest is the lowest level of the battery that allows a call of so many minutes at
@@ -231,7 +246,7 @@ func (w *pass) call(x, i, θ int, value []float64, action []Action) {
 		r := &w.first[x][l]
 		if w.known[x][0]&(1<<l) == 0 {
 			w.known[x][0] |= 1 << l
-			w.measure(r, cell, w.worth, i, minutes)
+			r.measure(&w.queues[p.Channels[c].Queue], cell, w.worth[p.Channels[c].Queue], i, minutes)
 		}
 		w.from[l] = len(value)
 		if !r.any || minutes <= cell.Setup || last != nil && r.used == last.used && r.worth == last.worth {
@@ -241,10 +256,10 @@ func (w *pass) call(x, i, θ int, value []float64, action []Action) {
 		o.weigh(&g, r)
 		w.from[l] = w.lowest(max(minutes, cell.GiveUp))
 		es, most := p.Draw*g.minutes/60, p.Draw*minutes/60
-		w.blend(o.yes, o.yesW, &g)
+		w.blend(o, r, &g)
 		won := w.won[l]
 		for b := w.from[l]; b < len(won); b++ {
-			won[b] = g.worth - w.price[b]*es + w.axis.read(w.sum, b, w.drift-most)
+			won[b] = g.worth - w.price[b]*es + w.axis.read(w.sum, b, w.drift-most) + w.emptied[b]
 		}
 		worth = worth || w.every || w.bound.stands(w, x, i, θ, won, value, w.from[l])
 	}
@@ -266,15 +281,28 @@ func (w *pass) call(x, i, θ int, value []float64, action []Action) {
 	}
 }
 
-// blend is the mean of the next slot's rows over where a call gets, under the belief it
-// leaves. A call that empties the queue leaves nothing to be worth anything; all others
-// take their full time.
-func (w *pass) blend(θ int, θw float64, g *gain) {
+// blend is the mean of the next slot's values over where a call gets, under the belief it
+// leaves: sum of the cases that take their full time, which is yet to be taken out of the
+// battery; emptied of those that empty the queue before.
+func (w *pass) blend(o *option, r *reach, g *gain) {
 	next := w.value[w.t+1]
 	clear(w.sum)
+	clear(w.emptied)
 	for y := range g.n {
-		if g.w[y] > 0 && g.to[y] < len(w.p.Items) {
-			w.add(next, g.to[y], θ, θw, g.w[y], w.sum)
+		if y != r.whole && g.w[y] > 0 {
+			w.add(next, g.to[y], o.yes, o.yesW, g.w[y], w.sum)
+		}
+	}
+	if r.whole < 0 || g.to[r.whole] == w.places-1 {
+		return // nothing is left to be worth anything
+	}
+	clear(w.mixed)
+	w.add(next, g.to[r.whole], o.yes, o.yesW, 1, w.mixed)
+	for k, weight := range o.weight {
+		if weight > 0 && int(r.group[k]) == r.whole {
+			for b := range w.emptied {
+				w.emptied[b] += weight * w.axis.read(w.mixed, b, w.drift-w.p.Draw*r.used[k]/60)
+			}
 		}
 	}
 }
@@ -308,7 +336,7 @@ func (w *pass) anotherCall(y, k, i, θ int) *another {
 	r := &w.again[y][k]
 	if w.known[y][1]&(1<<k) == 0 {
 		w.known[y][1] |= 1 << k
-		w.measure(r, cell, w.worth, i, left.most)
+		r.measure(&w.queues[p.Channels[c].Queue], cell, w.worth[p.Channels[c].Queue], i, left.most)
 		for n := range r.used {
 			r.used[n] = min(r.used[n], left.least)
 		}
@@ -326,11 +354,11 @@ func (w *pass) anotherCall(y, k, i, θ int) *another {
 	var g gain
 	o.weigh(&g, r)
 	ef, es, most := p.Draw*cell.GiveUp/60, p.Draw*g.minutes/60, p.Draw*left.least/60
-	w.blend(o.yes, o.yesW, &g)
+	w.blend(o, r, &g)
 	clear(w.mixed)
 	w.add(w.value[w.t+1], i, o.no, o.noW, 1, w.mixed)
 	for b := lowest; b < len(a.won); b++ {
-		a.won[b] = g.worth - w.price[b]*es + w.axis.read(w.sum, b, w.drift-most)
+		a.won[b] = g.worth - w.price[b]*es + w.axis.read(w.sum, b, w.drift-most) + w.emptied[b]
 		a.failed[b] = w.axis.read(w.mixed, b, w.drift-ef) - w.price[b]*ef
 		a.both[b] = o.p*a.won[b] + (1-o.p)*a.failed[b]
 	}

@@ -10,15 +10,18 @@ import (
 type Action struct {
 	Call     int32 // channel, −1 to rest, −2 to send the next message by the bearer that never fails
 	Length   int8  // index of Minutes
-	Fallback int32 // channel to call if nobody answers, −1 none
+	Fallback int32 // channel to call if nobody answers, −1 none; with the bearer, the queue
 }
 
 // Rest is to do nothing this slot; Bearer is to send the next message by the other
 // bearer, which takes no time, and then to act again in the same slot.
 var (
 	Rest   = Action{Call: -1, Fallback: -1}
-	Bearer = Action{Call: -2, Fallback: -1}
+	Bearer = Action{Call: -2}
 )
+
+// ByBearer says whether an action sends a message by the bearer that never fails.
+func (a Action) ByBearer() bool { return a.Call == Bearer.Call }
 
 // A Policy is the best action in every state, and the value of every state.
 type Policy struct {
@@ -29,7 +32,8 @@ type Policy struct {
 	belief [][forecast.States]float64
 	need   []float64
 	course []float64 // per slot: the battery's level if nobody is called, Wh
-	cum    []float64 // bytes of the first i items
+	queues []queue
+	places int // of all queues together
 
 	value  [][]float64 // [t][at(i, b, θ)], t = 0 … Slots
 	action [][]Action
@@ -54,10 +58,7 @@ func solve(p *Problem, g Grid, every bool) *Policy {
 		s.belief, s.mean = append(s.belief, π), append(s.mean, meanZ(π))
 	}
 	s.need = p.Battery.need(p.Slots)
-	s.cum = make([]float64, len(p.Items)+1)
-	for i, m := range p.Items {
-		s.cum[i+1] = s.cum[i] + m.Bytes
-	}
+	s.line()
 	w := s.newPass()
 	w.every = every
 	n := s.states()
@@ -82,13 +83,46 @@ func (s *Policy) lost(t int) float64 {
 	return max(s.course[t]+s.p.Battery.Drift[t]-s.course[t+1], 0)
 }
 
-func (s *Policy) states() int { return (len(s.p.Items) + 1) * len(s.axis.level) * len(s.mean) }
+// A queue is some of the items. A place says how far along every queue the traffic has
+// got; it moves by stride with each item of one.
+type queue struct {
+	first, n, stride int
+	cum              []float64 // bytes of the first i items
+}
+
+// line finds the queues among the items.
+func (s *Policy) line() {
+	last := 0
+	for _, c := range s.p.Channels {
+		last = max(last, c.Queue)
+	}
+	for _, m := range s.p.Items {
+		last = max(last, m.Queue)
+	}
+	s.places = 1
+	next := 0
+	for n := range last + 1 {
+		q := queue{first: next, stride: s.places, cum: []float64{0}}
+		for next < len(s.p.Items) && s.p.Items[next].Queue == n {
+			q.cum = append(q.cum, q.cum[q.n]+s.p.Items[next].Bytes)
+			q.n++
+			next++
+		}
+		s.queues = append(s.queues, q)
+		s.places *= q.n + 1
+	}
+}
+
+// along is how many of a queue's items have been delivered at a place.
+func (q *queue) along(place int) int { return place / q.stride % (q.n + 1) }
+
+func (s *Policy) states() int { return s.places * len(s.axis.level) * len(s.mean) }
 
 // at is where a state stands in the tables: rows over the battery, one for every place in
-// the queue, one block of them for every tilt.
-func (s *Policy) at(i, b, θ int) int { return (θ*(len(s.p.Items)+1)+i)*len(s.axis.level) + b }
+// the queues, one block of them for every tilt.
+func (s *Policy) at(i, b, θ int) int { return (θ*s.places+i)*len(s.axis.level) + b }
 
-// row is the battery's row at a place in the queue and a tilt.
+// row is the battery's row at a place in the queues and a tilt.
 func (s *Policy) row(table []float64, i, θ int) []float64 {
 	at := s.at(i, 0, θ)
 	return table[at : at+len(s.axis.level) : at+len(s.axis.level)]
@@ -165,20 +199,20 @@ func (s *Policy) option(o *option, ch *Channel, t int, π [forecast.States]float
 	}
 }
 
-// delivered is how far along the queue a connected call gets in so many minutes, and
-// the minutes it takes.
-func (s *Policy) delivered(i int, rate, minutes float64) (j int, used float64) {
-	last := len(s.p.Items)
+// delivered is how far along the queue a connected call gets in so many minutes from its
+// item i, and the minutes it takes.
+func (q *queue) delivered(i int, rate, minutes float64) (j int, used float64) {
+	last := q.n
 	if minutes <= 0 {
 		return i, 0
 	}
-	if rate*minutes >= s.cum[last]-s.cum[i] {
-		return last, (s.cum[last] - s.cum[i]) / rate
+	if rate*minutes >= q.cum[last]-q.cum[i] {
+		return last, (q.cum[last] - q.cum[i]) / rate
 	}
-	reach := s.cum[i] + rate*minutes
+	reach := q.cum[i] + rate*minutes
 	lo, hi := i, last // cum[lo] ≤ reach < cum[hi]
 	for hi-lo > 1 {
-		if m := (lo + hi) / 2; s.cum[m] <= reach {
+		if m := (lo + hi) / 2; q.cum[m] <= reach {
 			lo = m
 		} else {
 			hi = m
@@ -191,28 +225,34 @@ func (s *Policy) delivered(i int, rate, minutes float64) (j int, used float64) {
 // the same under every belief. Cases that end in the same place share a group.
 type reach struct {
 	groups int
-	to     [cases]int32   // by group: place in the queue
+	to     [cases]int32   // by group: the place
+	whole  int            // the group that empties the queue; −1: none does
 	group  [cases]uint8   // by case
 	used   [cases]float64 // by case: minutes connected, setting up included
 	worth  [cases]float64 // by case: earned
-	any    bool           // some case delivers something
+	any    bool           // some case that may be delivers something
 }
 
-// measure fills a reach. worth is what the first i items earn in the slot.
-func (s *Policy) measure(r *reach, cell *forecast.Cell, worth []float64, i int, minutes float64) {
-	r.groups, r.any = 0, false
+// measure fills a reach from a place. worth is what the queue's first items earn in the
+// slot.
+func (r *reach) measure(q *queue, cell *forecast.Cell, worth []float64, place int, minutes float64) {
+	r.groups, r.any, r.whole = 0, false, -1
+	i := q.along(place)
 	k := 0
 	for st := range forecast.States {
 		for n := range forecast.Nodes {
-			j, used := s.delivered(i, cell.Rate[st][n], minutes-cell.Setup)
+			j, used := q.delivered(i, cell.Rate[st][n], minutes-cell.Setup)
+			to := int32(place + (j-i)*q.stride)
 			r.used[k], r.worth[k] = cell.Setup+used, worth[j]-worth[i]
-			r.any = r.any || r.worth[k] > 0
+			r.any = r.any || j > i && cell.Weight[st][n] > 0
 			y := 0
-			for y < r.groups && r.to[y] != int32(j) {
+			for y < r.groups && r.to[y] != to {
 				y++
 			}
 			if y == r.groups {
-				r.to[y] = int32(j)
+				if r.to[y] = to; j == q.n {
+					r.whole = y
+				}
 				r.groups++
 			}
 			r.group[k] = uint8(y)
@@ -250,20 +290,32 @@ func (s *Policy) bearer(t int) {
 		return
 	}
 	value, action := s.value[t], s.action[t]
-	for i := len(s.p.Items) - 1; i >= 0; i-- {
-		m := &s.p.Items[i]
-		if m.Bearer <= 0 || m.Worth[t] <= m.Bearer {
-			continue
-		}
-		for b := range s.axis.level {
-			for θ := range s.mean {
-				v := m.Worth[t] - m.Bearer + value[s.at(i+1, b, θ)]
-				if at := s.at(i, b, θ); v > value[at]+tie {
-					value[at], action[at] = v, Bearer
+	for i := s.places - 1; i >= 0; i-- {
+		for n := range s.queues {
+			m, next := s.next(n, i)
+			if m == nil || m.Bearer <= 0 || m.Worth[t] <= m.Bearer {
+				continue
+			}
+			for b := range s.axis.level {
+				for θ := range s.mean {
+					v := m.Worth[t] - m.Bearer + value[s.at(next, b, θ)]
+					if at := s.at(i, b, θ); v > value[at]+tie {
+						value[at], action[at] = v, Action{Call: Bearer.Call, Fallback: int32(n)}
+					}
 				}
 			}
 		}
 	}
+}
+
+// next is the next item of a queue at a place, and the place behind it; nil: none is left.
+func (s *Policy) next(n, place int) (*Item, int) {
+	q := &s.queues[n]
+	i := q.along(place)
+	if i == q.n {
+		return nil, place
+	}
+	return &s.p.Items[q.first+i], place + q.stride
 }
 
 // Weigh returns what resting and each channel called first would be worth in a slot,

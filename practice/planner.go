@@ -32,9 +32,10 @@ func (p *Planner) Next(s *Situation) Order {
 	return p.next
 }
 
-// Farhail plans as the desk does: a queue for each group of stations, the most urgent
-// first; each solved by backward induction from what the log leaves of the belief; the
-// earliest call of all the plans is the next. An Order's Calls are then due at Resting.
+// Farhail plans as the desk does: a queue for each group of stations, all in one problem
+// while that is small, else one after another, the most urgent first; solved by backward
+// induction from what the log leaves of the belief; the earliest call is the next. An
+// Order's Calls are then due at Resting.
 func Farhail(s *Situation) Order {
 	b := beliefOf(s)
 	wake := slices.Clone(s.Set.Wake[s.Slot:])
@@ -44,8 +45,8 @@ func Farhail(s *Situation) Order {
 	battery := s.Set.Battery
 	battery.Now, battery.Drift = s.Level, slices.Clone(battery.Drift[s.Slot:])
 	best, at := Order{Resting: s.Set.Prospect.Slots}, math.MaxInt
-	for _, q := range queues(s) {
-		p, items, channels := s.problem(q, b, wake, battery)
+	for _, q := range s.together(queues(s), b, wake, battery) {
+		p, items, channels := s.problems(q, b, wake, battery)
 		if len(p.Items) == 0 || len(p.Channels) == 0 {
 			continue
 		}
@@ -63,6 +64,42 @@ func Farhail(s *Situation) Order {
 		}
 	}
 	return best
+}
+
+// together groups the queues into problems.
+func (s *Situation) together(queues [][]int, b *forecast.Belief, wake []float64, battery plan.Battery) (groups [][][]int) {
+	places := 1
+	for _, q := range queues {
+		p, _, channels := s.problem(q, b, wake, battery)
+		if len(channels) > 0 && len(p.Items) > 0 {
+			places *= len(p.Items) + 1
+		}
+		groups = append(groups, [][]int{q})
+	}
+	if len(queues) > 1 && places <= plan.Small {
+		return [][][]int{queues}
+	}
+	return groups
+}
+
+// problems is the problem of some queues together.
+func (s *Situation) problems(group [][]int, b *forecast.Belief, wake []float64, battery plan.Battery) (all *plan.Problem, items, channels []int) {
+	for _, q := range group {
+		p, of, by := s.problem(q, b, wake, battery)
+		if len(p.Items) == 0 || len(p.Channels) == 0 {
+			continue
+		}
+		items, channels = append(items, of...), append(channels, by...)
+		if all == nil {
+			all = p
+		} else {
+			all.Join(p)
+		}
+	}
+	if all == nil {
+		all = &plan.Problem{}
+	}
+	return all, items, channels
 }
 
 // leastMin is what must be left of a quarter for a call to be begun in it.
