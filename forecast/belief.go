@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"math"
 	"time"
 
 	"farhail/modem"
@@ -19,9 +20,14 @@ const (
 // a watch.
 const Memory = 6 * time.Hour
 
-// surest is how far a forecast is believed when a call tells against it: one call in ten
-// fails for reasons no forecast has. Assumed; else one silence would prove a station gone.
-const surest = 0.9
+// surest is how far a forecast is believed when a call tells against it: of its three
+// tries each is spoilt three times in ten by what no forecast has, a burst of noise or
+// another station. Assumed; else one silence would prove a station gone.
+const surest = 1 - 0.3*0.3*0.3
+
+// busySpell is how long a station that was heard busy stays so, e-folding. Assumed: a
+// session.
+const busySpell = 10 * time.Minute
 
 // A Belief is what the calls of the last hours say of the day's sky and of each station.
 // Calls are learned in order of time.
@@ -34,6 +40,7 @@ type Belief struct {
 type told struct {
 	free float64
 	at   time.Time
+	busy bool // it was heard working others
 }
 
 // NewBelief believes what is usual.
@@ -58,7 +65,11 @@ func (b *Belief) Free(station string, at time.Time) float64 {
 	if !ok {
 		return usual
 	}
-	return usual + fresh(at.Sub(t.at))*(t.free-usual)
+	free := usual + fresh(at.Sub(t.at))*(t.free-usual)
+	if t.busy {
+		free *= 1 - math.Exp(-max(at.Sub(t.at), 0).Minutes()/busySpell.Minutes())
+	}
+	return free
 }
 
 // FreeFrom is Free slot by slot.
@@ -92,12 +103,10 @@ func (b *Belief) Learn(station string, at time.Time, connect [States]float64, wh
 	}
 	now := free
 	switch what {
-	case Reached:
+	case Reached, Engaged:
 		now = 0.95 * (1 - modem.UsualPresence.Busy)
-	case Engaged:
-		now = 0.5 // there, but taken: assumed even chances that it is free again
 	case Silence:
 		now = free * (1 - q) / (1 - free*q)
 	}
-	b.told[station] = told{now, at}
+	b.told[station] = told{now, at, what == Engaged}
 }
