@@ -99,8 +99,9 @@ func (d *Desk) MeasurePractice(ctx context.Context, at time.Time, span time.Dura
 }
 
 // Practise plays one day of the practice air with somebody who decides each call: ask
-// is shown where things stand and what the plan would do, and answers with its order.
-func (d *Desk) Practise(ctx context.Context, at time.Time, span time.Duration, seed uint64, ask func(*practice.Situation, practice.Order) practice.Order) (*practice.Setting, practice.Score, float64, error) {
+// is shown where things stand and what the plan would do, and answers with its order; tell
+// hears every turn of a call.
+func (d *Desk) Practise(ctx context.Context, at time.Time, span time.Duration, seed uint64, ask func(*practice.Situation, practice.Order) practice.Order, tell func(practice.Transmission)) (*practice.Setting, practice.Score, float64, error) {
 	set, err := d.setting(ctx, at, span)
 	if err != nil {
 		return nil, practice.Score{}, 0, err
@@ -110,7 +111,7 @@ func (d *Desk) Practise(ctx context.Context, at time.Time, span time.Duration, s
 	if err != nil {
 		return nil, practice.Score{}, 0, err
 	}
-	score := day.Play(asking{ask})
+	score := day.Play(asking{ask}, tell)
 	return set, score, day.Bound(), nil
 }
 

@@ -100,7 +100,7 @@ func TestNobodyBeatsTheBound(t *testing.T) {
 			bound := d.Bound()
 			players = append(players[:4:4], Player{"random", func() Policy { return restless{rand.New(rand.NewPCG(seed, 1))} }}, Player{"eager", func() Policy { return eager{} }})
 			for _, p := range players {
-				sc := d.Play(p.New())
+				sc := d.Play(p.New(), nil)
 				if sc.Worth > bound+1e-6 || math.IsNaN(sc.Worth) {
 					t.Errorf("%s seed %d: %s earns %g, the bound is %g", world, seed, p.Name, sc.Worth, bound)
 				}

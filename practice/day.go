@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"farhail/forecast"
 	"farhail/hf/circuit"
 	"farhail/hf/earth"
 	"farhail/hf/iono"
@@ -225,6 +224,3 @@ func (d *Day) between(c int, x float64) (out, in float64) {
 	w := x - float64(i)
 	return s[i][0]*(1-w) + s[i+1][0]*w, s[i][1]*(1-w) + s[i+1][1]*w
 }
-
-// slotOf is the quarter of a moment.
-func (d *Day) slotOf(t time.Time) int { return int(t.Sub(d.set.Prospect.Start) / forecast.Slot) }

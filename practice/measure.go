@@ -74,7 +74,7 @@ func Measure(set *Setting, w *World, players []Player, than string, first uint64
 				}
 				bound[i] = d.Bound()
 				for _, p := range players {
-					s := d.Play(p.New())
+					s := d.Play(p.New(), nil)
 					s.Log = nil
 					scores[i] = append(scores[i], s)
 				}

@@ -94,6 +94,6 @@ func BenchmarkPlan(b *testing.B) {
 	set := shared(b, "saltmarsh")
 	d := day(b, set, Usual(6), 1)
 	for b.Loop() {
-		d.Play(&Planner{Plan: Farhail})
+		d.Play(&Planner{Plan: Farhail}, nil)
 	}
 }

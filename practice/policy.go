@@ -52,8 +52,8 @@ type Score struct {
 // Play lets a policy play the day. In each quarter it is asked until it rests or the
 // minutes are spent. Nobody calls when nobody is at the radio, on a channel that is shut
 // or not permitted or was called in this quarter already, to a station that answered in
-// it, or from the battery's reserve.
-func (d *Day) Play(p Policy) Score {
+// it, or from the battery's reserve. tell hears every turn of every call; nil: nobody listens.
+func (d *Day) Play(p Policy, tell func(Transmission)) Score {
 	set := d.set
 	sc := Score{Delivered: make([]int, len(set.Items))}
 	s := &Situation{Set: set, Level: set.Battery.Now}
@@ -71,7 +71,7 @@ func (d *Day) Play(p Policy) Score {
 				if rest = 0; len(o.Calls) == 0 {
 					rest = o.Resting
 				}
-				called = d.carryOut(s, &o, needs[t], &sc)
+				called = d.carryOut(s, &o, needs[t], &sc, tell)
 			}
 		}
 		if set.Battery.Capacity > 0 {
@@ -83,7 +83,7 @@ func (d *Day) Play(p Policy) Score {
 }
 
 // carryOut does what an order says. It tells whether anything was called.
-func (d *Day) carryOut(s *Situation, o *Order, need float64, sc *Score) (called bool) {
+func (d *Day) carryOut(s *Situation, o *Order, need float64, sc *Score, tell func(Transmission)) (called bool) {
 	set, t := d.set, s.Slot
 	queue := o.Queue
 	if queue == nil {
@@ -111,7 +111,7 @@ func (d *Day) carryOut(s *Situation, o *Order, need float64, sc *Score) (called 
 		if called = true; !s.called(func(*Attempt) bool { return true }) {
 			sc.Sleep += set.Wake[t]
 		}
-		a := Attempt{Slot: t, Channel: c, Result: d.call(c, t, bytes, limit, nil)}
+		a := Attempt{Slot: t, Channel: c, Result: d.call(c, t, bytes, limit, tell)}
 		through := a.Bytes
 		for _, i := range items {
 			if through += 1e-6; through < set.Items[i].Bytes {
@@ -120,7 +120,6 @@ func (d *Day) carryOut(s *Situation, o *Order, need float64, sc *Score) (called 
 			through -= set.Items[i].Bytes
 			a.Items = append(a.Items, i)
 		}
-		a.Delivered = len(a.Items)
 		d.book(s, &a, sc)
 		if a.Answer >= Connected {
 			break

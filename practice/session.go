@@ -3,7 +3,6 @@ package practice
 import (
 	"math"
 	"math/rand/v2"
-	"time"
 
 	"farhail/modem"
 	"farhail/unit"
@@ -33,10 +32,9 @@ type Outcome struct {
 // A Result is what a call comes to.
 type Result struct {
 	Outcome
-	Delivered int     // whole messages, of those given, in their order
-	Bytes     float64 // of the user's data that arrived and were acknowledged
-	Minutes   float64 // on the channel, calling included
-	Energy    float64 // Wh
+	Bytes   float64 // of the user's data that arrived and were acknowledged
+	Minutes float64 // on the channel, calling included
+	Energy  float64 // Wh
 
 	full float64 // bytes of the largest full transmission there was
 }
@@ -120,48 +118,11 @@ func (k *contact) try() (o Outcome) {
 	return o
 }
 
-// Try calls on a channel without traffic: what the air would answer at a moment. The
-// answer holds for the quarter of an hour.
-func (d *Day) Try(channel int, at time.Time) Outcome {
-	t := d.slotOf(at)
-	if t < 0 || t >= d.set.Prospect.Slots || !d.set.usable(channel, t) {
-		return Outcome{}
-	}
-	return d.contact(channel, t).try()
-}
-
-// Call calls on a channel at a moment with messages of these sizes, in this order, and
-// gives up after a limit in minutes.
-func (d *Day) Call(channel int, at time.Time, sizes []unit.Bytes, limit float64) Result {
-	return d.Watch(channel, at, sizes, limit, nil)
-}
-
-// Watch is Call, telling of every transmission as it is made.
-func (d *Day) Watch(channel int, at time.Time, sizes []unit.Bytes, limit float64, tell func(Transmission)) (r Result) {
-	t := d.slotOf(at)
-	if t < 0 || t >= d.set.Prospect.Slots || !d.set.usable(channel, t) {
-		return r
-	}
-	total := 0.0
-	for _, s := range sizes {
-		total += float64(s)
-	}
-	r = d.call(channel, t, total, min(limit, slotMin), tell)
-	left := r.Bytes
-	for _, s := range sizes {
-		if left += 1e-6; left < float64(s) || r.Answer < Connected {
-			break
-		}
-		left -= float64(s)
-		r.Delivered++
-	}
-	return r
-}
-
 // call plays a call with so many bytes to send; math.Inf(1) for a queue without end.
 //
 // A transmission of up to U units is sent at the level that the last report of the SNR
-// chose; if its acknowledgement is heard, the units that arrived are through. The luck
+// chose, one lower for each time that less than half arrived, and back a step where all
+// did (common practice); if its acknowledgement is heard, the units that arrived are through. The luck
 // of a transmission does not depend on how much is left: as long as full transmissions
 // are sent, all calls on this channel and quarter go the same way.
 func (d *Day) call(c, t int, bytes, limit float64, tell func(Transmission)) (r Result) {
@@ -176,11 +137,11 @@ func (d *Day) call(c, t int, bytes, limit float64, tell func(Transmission)) (r R
 }
 
 func (k *contact) session(r *Result, bytes, limit float64, tell func(Transmission)) {
-	lost := 0
+	lost, ease := 0, 0
 	out, _ := k.now(r.Minutes)
 	for r.Bytes < bytes-1e-6 {
 		report := out + k.d.w.ReportSD*k.rng.NormFloat64()
-		level := max(k.r.links[k.fading].Level(unit.DB(report)), 0)
+		level := max(k.r.links[k.fading].Level(unit.DB(report))-ease, 0)
 		g := &k.r.gears[level]
 		r.full = max(r.full, float64(g.units)*g.unitBytes)
 		units := g.units
@@ -203,6 +164,12 @@ func (k *contact) session(r *Result, bytes, limit float64, tell func(Transmissio
 		}
 		heard := k.r.heard(k.fading, in, k.rng)
 		r.Minutes += g.transmissionS(units) / 60
+		switch {
+		case 2*got < units:
+			ease++
+		case got == units && ease > 0:
+			ease--
+		}
 		if lost++; heard {
 			lost = 0
 			r.Bytes = min(r.Bytes+float64(got)*g.unitBytes, bytes)

@@ -35,7 +35,7 @@ Nothing is transmitted, and nothing is written into the log.`,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return s.withAt(c.Context(), func(d *desk.Desk, at time.Time) error {
 				g := &game{in: bufio.NewReader(s.stdin), out: s.stdout, quiet: s.json}
-				set, score, bound, err := d.Practise(c.Context(), at, time.Duration(hours*float64(time.Hour)), seed, g.ask)
+				set, score, bound, err := d.Practise(c.Context(), at, time.Duration(hours*float64(time.Hour)), seed, g.ask, g.turn)
 				if err != nil {
 					return err
 				}
@@ -115,7 +115,8 @@ type game struct {
 	out   io.Writer
 	quiet bool
 	seen  int
-	until int // rest to this quarter without asking
+	until int                     // rest to this quarter without asking
+	turns []practice.Transmission // of the call just made
 	over  bool
 }
 
@@ -190,10 +191,33 @@ func (g *game) news(set *practice.Setting, log []practice.Attempt) {
 		at := set.Prospect.Start.Add(time.Duration(a.Slot) * 15 * time.Minute).Format("15:04")
 		if len(a.Items) > 0 || a.Bytes > 0 {
 			g.say("%s %s: connected, %d through, %.1f kB in %.1f minutes\n", at, name(set, a.Channel), len(a.Items), a.Bytes/1000, a.Minutes)
+			g.story()
 		} else {
 			g.say("%s %s: %s after %.1f minutes\n", at, name(set, a.Channel), a.Answer, a.Minutes)
 		}
 	}
+}
+
+func (g *game) turn(t practice.Transmission) { g.turns = append(g.turns, t) }
+
+// shown is how many turns of a call are told.
+const shown = 8
+
+// story tells how a call went, turn by turn.
+func (g *game) story() {
+	for n, t := range g.turns {
+		if n == shown && len(g.turns) > shown+1 {
+			g.say("       … %d turns more\n", len(g.turns)-shown)
+			break
+		}
+		g.say("       %4.1f min  %s, SNR %.0f dB out, %.0f in: %d of %d blocks", t.At, t.Level, t.Out, t.In, t.Got, t.Units)
+		if t.Acknowledge {
+			g.say(", acknowledged\n")
+		} else {
+			g.say(", no acknowledgement heard\n")
+		}
+	}
+	g.turns = nil
 }
 
 func (g *game) say(format string, args ...any) {
