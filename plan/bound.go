@@ -128,6 +128,21 @@ func (q *bound) slot(w *pass, value []float64) {
 			q.furthest(w, q.most[n][m], m, p.Draw*l.least/60)
 		}
 	}
+	q.enlist(w)
+	q.fill(w)
+	q.block = -1
+	q.extremes(&q.everywhere, w, 0, w.places-1)
+	for θ := range nθ {
+		q.everywhere.live[θ], q.everywhere.idle[θ] = q.everywhere.live[θ][:0], math.Inf(-1)
+		for x := range w.order {
+			q.look(&q.everywhere, w, x, θ)
+		}
+	}
+}
+
+// enlist numbers the rates in use and takes the channels' sides.
+func (q *bound) enlist(w *pass) {
+	p, nθ := w.p, len(w.mean)
 	q.setup = math.Inf(1)
 	q.rates = q.rates[:0]
 	for k := range q.number {
@@ -171,15 +186,6 @@ func (q *bound) slot(w *pass, value []float64) {
 			if o.noW > 0 {
 				q.upTo[θ] = max(q.upTo[θ], o.no+1)
 			}
-		}
-	}
-	q.fill(w)
-	q.block = -1
-	q.extremes(&q.everywhere, w, 0, w.places-1)
-	for θ := range nθ {
-		q.everywhere.live[θ], q.everywhere.idle[θ] = q.everywhere.live[θ][:0], math.Inf(-1)
-		for x := range w.order {
-			q.look(&q.everywhere, w, x, θ)
 		}
 	}
 }
@@ -484,195 +490,4 @@ func (q *bound) byLevel(w *pass, x, i, θ int) []float64 {
 		}
 	}
 	return row
-}
-
-// greatest finds G under one belief: it works out every second call that may be the best
-// at some level.
-func (q *bound) greatest(w *pass, i, θ int) {
-	best, lowest := q.best[θ], max(w.floor, slices.Min(w.onward))
-	clear(best)
-	clear(q.tried[θ])
-	in := [2]float64{}
-	rest := w.row(q.rest, i, θ)
-	for _, x := range q.here.live[θ] {
-		if q.here.second[θ][x] <= in[0]+tie || q.here.lost[θ][x] <= in[0]+tie && !exceeds(q.byLevel(w, x, i, θ), best, lowest) {
-			continue
-		}
-		q.tried[θ][x] = true
-		a := w.anotherCall(x, w.soonest, i, θ)
-		for b := lowest; b < len(best); b++ {
-			best[b] = max(best[b], a.both[b]-rest[b], a.failed[b]-rest[b])
-		}
-		in = [2]float64{math.Inf(1), 0}
-		for _, v := range best[min(lowest, len(best)):] {
-			in = [2]float64{min(in[0], v), max(in[1], v)}
-		}
-	}
-	q.bestIn[θ] = in
-}
-
-// exceeds says whether a row lies above another at some level from lowest up.
-func exceeds(row, other []float64, lowest int) bool {
-	for b := lowest; b < len(row); b++ {
-		if row[b] > other[b]+tie {
-			return true
-		}
-	}
-	return false
-}
-
-// promises says whether calling channel x first could be worth more than value holds, at
-// any level that allows it. margin is the least that value stands above resting.
-func (q *bound) promises(w *pass, e *extremes, x, i, θ int, value []float64, margin float64) bool {
-	o, wake := &w.options[x][θ], w.p.Wake[w.t]
-	up := o.no
-	if o.noW > 0 {
-		up++
-	}
-	more := q.bestIn[o.no][1]
-	more += o.noW * (q.bestIn[up][1] - more)
-	if e.first[θ][x]+(1-o.p)*more-wake <= margin+tie {
-		return false
-	}
-	rest, after, higher := w.row(q.rest, i, θ), q.best[o.no], q.best[up]
-	for b, v := range q.byLevel(w, x, i, θ) {
-		if b >= w.floor && rest[b]+v+(1-o.p)*(after[b]+o.noW*(higher[b]-after[b]))-wake > value[b]+tie {
-			return true
-		}
-	}
-	return false
-}
-
-// stands says whether a first call whose worth if it connects is known may still be worth
-// more than value holds, at any level from lowest up.
-func (q *bound) stands(w *pass, x, i, θ int, won, value []float64, lowest int) bool {
-	o, ef := &w.options[x][θ], q.sides[x][θ].giveUp
-	rest, best := w.row(q.rest, i, o.no), q.best[o.no]
-	up, higher := rest, best
-	if o.noW > 0 {
-		up, higher = w.row(q.rest, i, o.no+1), q.best[o.no+1]
-	}
-	for b := lowest; b < len(won); b++ {
-		after := rest[b] + best[b]
-		after += o.noW * (up[b] + higher[b] - after)
-		if o.p*won[b]+(1-o.p)*(after-w.price[b]*ef)-w.p.Wake[w.t] > value[b]+tie {
-			return true
-		}
-	}
-	return false
-}
-
-// hopeless says whether no channel that is not live, called first, could be worth more
-// than what is in hand, whatever is called after it.
-func (q *bound) hopeless(w *pass, θ int, margin float64) bool {
-	more := 0.0
-	for _, in := range q.bestIn[:q.upTo[θ]+1] {
-		more = max(more, in[1])
-	}
-	return q.here.idle[θ]+more-w.p.Wake[w.t] <= margin+tie
-}
-
-// firsts weighs every first call that could be worth more than what is in hand.
-func (q *bound) firsts(w *pass, i, θ int, value []float64, action []Action) {
-	margin := 0.0
-	rest := w.row(q.rest, i, θ)
-	try := func(e *extremes, x int) {
-		if q.promises(w, e, x, i, θ, value, margin) {
-			w.call(x, i, θ, value, action)
-			margin = least(value, rest, w.floor)
-		}
-	}
-	for _, x := range q.here.live[θ] {
-		try(&q.here, x)
-	}
-	if q.hopeless(w, θ, margin) {
-		return
-	}
-	for x := range w.order {
-		if !q.here.lives[θ][x] {
-			try(&q.everywhere, x)
-		}
-	}
-}
-
-// least is the least that worth stands above what waiting gives, from a level up.
-func least(worth, waiting []float64, lowest int) float64 {
-	v := math.Inf(1)
-	for b := lowest; b < len(worth); b++ {
-		v = min(v, worth[b]-waiting[b])
-	}
-	return v
-}
-
-// followers works out every second call that could be worth more than what is in hand
-// after a failure of channel x.
-func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
-	o := &w.options[x][θ]
-	lowest := max(w.floor, w.onward[w.giveUp[x]])
-	if lowest >= len(w.axis.level) {
-		return
-	}
-	clear(w.mixed)
-	w.add(q.rest, i, o.no, o.noW, 1, w.mixed)
-	for b := lowest; b < len(w.waiting); b++ {
-		w.waiting[b] = w.axis.read(w.mixed, b, -ef)
-	}
-	margin := least(w.after, w.waiting, lowest)
-	up := o.no
-	if o.noW > 0 {
-		up++
-	}
-	try := func(y int) {
-		no, more := 0.0, 0.0 // at most, of one that is not live
-		if q.here.lives[o.no][y] {
-			no = q.here.second[o.no][y]
-		}
-		if q.here.lives[up][y] {
-			more = q.here.second[up][y]
-		}
-		if no+o.noW*(more-no) <= margin+tie || y == x {
-			return
-		}
-		second, higher, lost := q.byLevel(w, y, i, o.no), q.byLevel(w, y, i, up), 0.0
-		if q.here.lives[o.no][y] {
-			lost = max(lost, q.here.lost[o.no][y])
-		}
-		if q.here.lives[up][y] {
-			lost = max(lost, q.here.lost[up][y])
-		}
-		for b := lowest; b < len(second); b++ {
-			if max(second[b], lost)+o.noW*(max(higher[b], lost)-max(second[b], lost)) > w.after[b]-w.waiting[b]+tie {
-				w.follow(x, y, i, θ, ef)
-				margin = least(w.after, w.waiting, lowest)
-				return
-			}
-		}
-	}
-	for _, y := range q.here.live[o.no] {
-		if q.tried[o.no][y] {
-			try(y)
-		}
-	}
-	// A channel not tried is worth G at most; one that is not live, nothing.
-	done := true
-	for b := lowest; b < len(w.after); b++ {
-		most := q.best[o.no][b]
-		done = done && most+o.noW*(q.best[up][b]-most) <= w.after[b]-w.waiting[b]+tie
-	}
-	if done {
-		return
-	}
-	for _, y := range q.here.live[o.no] {
-		if !q.tried[o.no][y] {
-			try(y)
-		}
-	}
-	if up == o.no {
-		return
-	}
-	for _, y := range q.here.live[up] {
-		if !q.here.lives[o.no][y] {
-			try(y)
-		}
-	}
 }
