@@ -76,3 +76,67 @@ func TestNothingIsLost(t *testing.T) {
 		}
 	}
 }
+
+// Odd problems: nobody to call, nothing to send, sure and hopeless channels, calls longer
+// than the slot, one belief, free energy. No value is NaN, none below nothing, and none
+// differs from that with every call weighed.
+func TestOddProblems(t *testing.T) {
+	rng := rand.New(rand.NewPCG(12, 1))
+	odd := func(v *float64, values ...float64) {
+		if rng.IntN(3) == 0 {
+			*v = values[rng.IntN(len(values))]
+		}
+	}
+	worth := 0
+	for n := range 3000 {
+		p := tiny(rng)
+		free := [2]float64{rng.Float64(), rng.Float64()}
+		odd(&free[0], 0, 1)
+		for c := range p.Channels {
+			ch := &p.Channels[c]
+			ch.Free = free[ch.Station]
+			for s := range ch.Cells {
+				cell := &ch.Cells[s]
+				odd(&cell.Setup, 0, 20)
+				odd(&cell.GiveUp, 0, 14, 20)
+				for k := range cell.Connect {
+					odd(&cell.Connect[k], 0, 1)
+					for j := range cell.Rate[k] {
+						odd(&cell.Rate[k][j], 0, 1e9)
+					}
+				}
+			}
+		}
+		for m := range p.Items {
+			odd(&p.Items[m].Bytes, 1, 1e12)
+		}
+		switch rng.IntN(6) {
+		case 0:
+			p.Channels = nil
+		case 1:
+			p.Items = nil
+		case 2:
+			p.Battery.Price, p.Draw = 0, 0
+		}
+		g := coarse
+		if n%4 == 0 {
+			g.Tilts = []float64{0}
+		}
+		quick, slow := Solve(p, g), solve(p, g, true)
+		for s := range p.Slots {
+			for k, v := range quick.value[s] {
+				if !(v >= -1e-9) || math.Abs(v-slow.value[s][k]) > 1e-7*math.Max(1, v) {
+					t.Fatalf("problem %d, slot %d, state %d: value %g, with every call weighed %g\n%+v", n, s, k, v, slow.value[s][k], *p)
+				}
+			}
+		}
+		if quick.Value() > 0 {
+			worth++
+		}
+		quick.Follow()
+		quick.Rehearse(3, rng)
+	}
+	if worth < 500 {
+		t.Errorf("%d of 3000 problems of some worth", worth)
+	}
+}

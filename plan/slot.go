@@ -189,7 +189,7 @@ func (w *pass) listen() {
 			w.giveUps, w.lefts = append(w.giveUps, g), append(w.lefts, span{longest - g, longest - g})
 			// A failure costs part of a level, so that the level under it must allow it too.
 			b := w.lowest(longest - g)
-			if b > 0 && g > 0 {
+			if b > 0 && p.Draw*g > 0 {
 				b++
 			}
 			w.onward = append(w.onward, b)
