@@ -1,8 +1,11 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -148,6 +151,11 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	}
 	for _, f := range q.FreqMHz {
 		if err := unit.Check("frequency", f, circuit.MinMHz, circuit.MaxMHz, "MHz"); err != nil {
+			return nil, err
+		}
+	}
+	if w := q.Window; w != nil {
+		if err := cmp.Or(unit.Check("time window", w.TimeMs, 0, 1000, "ms"), unit.Check("spread window", w.SpreadHz, 0, 1000, "Hz"), unit.Check("ratio", w.RatioDB, 0, 100, "dB")); err != nil {
 			return nil, err
 		}
 	}
@@ -338,6 +346,25 @@ func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
 		f.Note = "the strongest mode leaves below the horizon"
 	}
 	return f
+}
+
+// FrequencyNotes is a line for each frequency and note of it: the hours that have it.
+func (a *CircuitAnswer) FrequencyNotes() (lines []string) {
+	if len(a.Hours) == 0 {
+		return nil
+	}
+	for k := range a.Hours[0].Frequencies {
+		hours := map[string][]float64{}
+		for _, h := range a.Hours {
+			if n := h.Frequencies[k].Note; n != "" {
+				hours[n] = append(hours[n], h.UTC)
+			}
+		}
+		for _, n := range slices.Sorted(maps.Keys(hours)) {
+			lines = append(lines, fmt.Sprintf("%g MHz at %s UTC: %s.", a.Hours[0].Frequencies[k].MHz, spanned(hours[n]), n))
+		}
+	}
+	return lines
 }
 
 // notes says what of an answer rests on something extrapolated.
