@@ -226,6 +226,12 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 		}
 		t.Flush()
 	}
+	for _, b := range a.Bearer {
+		fmt.Fprintf(w, "\nBy %s at %s: %s, for %.2f.", b.Bearer, b.At.Format("Mon 15:04"), short([]string{b.Message}), b.Price)
+	}
+	if len(a.Bearer) > 0 {
+		fmt.Fprintln(w)
+	}
 	printCuts(w, a)
 	if n := len(a.Battery); n > 0 {
 		low := a.Battery[0]

@@ -63,7 +63,7 @@ func (s *shell) relay() *cobra.Command {
 						t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 						fmt.Fprintln(t, "\nstart\tfrom\tto\tmhz\tminutes\tshuts\tconnect_probability")
 						for _, x := range a.Chain {
-							fmt.Fprintf(t, "%s\t%s\t%s\t%.4f\t%.1f\t%s\t%.2f\n", x.Start.Format("Mon 15:04"), x.From, x.To, x.MHz, x.Minutes, x.Shuts.Format("15:04"), x.Connect)
+							fmt.Fprintf(t, "%s\t%s\t%s\t%.4f\t%.1f\t%s\t%.2f\n", x.Start.Format("Mon 15:04"), x.From, x.To, x.MHz, x.Minutes, x.Shuts.Format("Mon 15:04"), x.Connect)
 						}
 						t.Flush()
 					}
