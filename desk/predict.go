@@ -459,8 +459,14 @@ func PredictSky(q SkyQuery) (*SkyAnswer, error) {
 }
 
 // round keeps the digits that mean something, and a few more for those who compare.
+// round keeps four decimals, and knows no zero below zero.
 func round(x float64) float64 {
-	return math.Round(x*1e4) / 1e4
+	return math.Round(x*1e4)/1e4 + 0
+}
+
+// Bearing writes a bearing in three figures; 359.7 is 000.
+func Bearing(deg float64) string {
+	return fmt.Sprintf("%03.0f", math.Mod(math.Mod(math.Round(deg), 360)+360, 360))
 }
 
 func ptr(x float64) *float64 { x = round(x); return &x }

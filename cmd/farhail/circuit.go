@@ -103,7 +103,7 @@ at the median of its maps, each mode with the share of days on which the layer i
 }
 
 func printCircuit(w io.Writer, a *desk.CircuitAnswer) {
-	fmt.Fprintf(w, "%.0f km %s way, bearing %03.0f°, back %03.0f°\n", a.Path.DistanceKm, a.Path.Way, a.Path.AzimuthDeg, a.Path.BackAzimuthDeg)
+	fmt.Fprintf(w, "%.0f km %s way, bearing %s°, back %s°\n", a.Path.DistanceKm, a.Path.Way, desk.Bearing(a.Path.AzimuthDeg), desk.Bearing(a.Path.BackAzimuthDeg))
 	if a.Note != "" {
 		fmt.Fprintf(w, "note: %s\n", a.Note)
 	}

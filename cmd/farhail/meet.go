@@ -97,7 +97,7 @@ func (s *shell) calendar(d *desk.Desk, a *desk.PlanAnswer) error {
 		x := report.AgendaCall{Start: c.Start, Minutes: c.Minutes, AtMost: c.AtMostMinutes, Station: c.Station, MHz: c.MHz, Waveform: c.Waveform,
 			HeadingDeg: c.HeadingDeg, Connect: c.Connect, Bytes: c.ExpectedBytes, Why: c.Why}
 		for _, f := range c.Fallbacks {
-			x.Fallbacks = append(x.Fallbacks, fmt.Sprintf("%s, %s kHz, %03.0f°: %s", f.Station, desk.KHz(f.MHz), f.HeadingDeg, f.Because))
+			x.Fallbacks = append(x.Fallbacks, fmt.Sprintf("%s, %s kHz, %s°: %s", f.Station, desk.KHz(f.MHz), desk.Bearing(f.HeadingDeg), f.Because))
 		}
 		g.Calls = append(g.Calls, x)
 	}
