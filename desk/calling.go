@@ -101,9 +101,9 @@ func (a *PlanAnswer) named(c *forecast.Channel) CallAnswer {
 
 // channel works one channel out for the slot of a moment.
 func (d *Desk) channel(ctx context.Context, name string, mhz float64, at time.Time) (*forecast.Channel, error) {
-	s, ok := d.Directory.Find(name)
-	if !ok {
-		return nil, noStation(name)
+	s, err := d.station(name)
+	if err != nil {
+		return nil, err
 	}
 	index, err := d.believed(ctx, d.Now())
 	if err != nil {

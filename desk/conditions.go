@@ -4,7 +4,9 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"time"
 
 	"farhail/hf/circuit"
@@ -67,15 +69,14 @@ func (d *Desk) believed(ctx context.Context, at time.Time) (IndexAnswer, error) 
 	if err != nil {
 		return a, err
 	}
-	sum, n := 0.0, 0
+	flux := map[string]float64{} // by day: one figure a day is issued, and read out all day
 	for _, b := range list {
 		if b.At.After(at) {
 			continue
 		}
 		a.Bulletin = append(a.Bulletin, BulletinAnswer{b.At, b.Flux, b.A, b.K})
 		if b.Flux != nil {
-			sum += *b.Flux
-			n++
+			flux[b.At.UTC().Format(time.DateOnly)] = *b.Flux
 		}
 		if at.Sub(b.At) < 24*time.Hour {
 			if b.A != nil {
@@ -87,7 +88,11 @@ func (d *Desk) believed(ctx context.Context, at time.Time) (IndexAnswer, error) 
 		}
 	}
 	x := t
-	if n > 0 {
+	if n := len(flux); n > 0 {
+		sum := 0.0
+		for _, day := range slices.Sorted(maps.Keys(flux)) {
+			sum += flux[day]
+		}
 		h := iono.FromFlux(sum / float64(n))
 		h.SD = math.Hypot(h.SD, dailyFluxSD/math.Sqrt(float64(n)))
 		a.Heard = &OpinionAnswer{round(h.IG12), round(h.R12), round(h.SD), fmt.Sprintf("flux %.0f, %s in 27 days", sum/float64(n), countOf(n, "bulletin"))}

@@ -12,9 +12,9 @@ const expectPrefix = "expect:"
 // Expect notes how much is believed to wait for us at a station, as a bulletin or the
 // last call said; nothing takes the note away. A call that connects clears it.
 func (d *Desk) Expect(ctx context.Context, name string, size unit.Bytes) (string, error) {
-	s, ok := d.Directory.Find(name)
-	if !ok {
-		return "", noStation(name)
+	s, err := d.station(name)
+	if err != nil {
+		return "", err
 	}
 	if err := unit.Check("size", float64(size), 0, 1e8, "B"); err != nil {
 		return "", err

@@ -339,9 +339,9 @@ func (d *Desk) book(ctx context.Context) (*logbook.Book, error) {
 func (d *Desk) LogLines(ctx context.Context, only string, limit int) ([]LogLine, error) {
 	name := ""
 	if only != "" {
-		s, ok := d.Directory.Find(only)
-		if !ok {
-			return nil, noStation(only)
+		s, err := d.station(only)
+		if err != nil {
+			return nil, err
 		}
 		name = s.Name
 	}

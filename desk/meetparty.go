@@ -39,7 +39,11 @@ func (d *Desk) party(word string) (party, error) {
 	if strings.EqualFold(word, d.Home.Name) || strings.EqualFold(word, d.Home.Call) {
 		return ours, nil
 	}
-	return party{}, noStation(word)
+	s, err := d.station(word)
+	if err != nil {
+		return party{}, err
+	}
+	return party{name: s.Name, far: s}, nil
 }
 
 // own are the addresses that are the station itself.

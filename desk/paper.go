@@ -102,9 +102,9 @@ func (d *Desk) Card(ctx context.Context, at time.Time, week []string) (*report.C
 func (d *Desk) named(list []string) ([]string, error) {
 	var out []string
 	for _, n := range list {
-		s, ok := d.Directory.Find(strings.TrimSpace(n))
-		if !ok {
-			return nil, noStation(strings.TrimSpace(n))
+		s, err := d.station(strings.TrimSpace(n))
+		if err != nil {
+			return nil, err
 		}
 		out = append(out, s.Name)
 	}

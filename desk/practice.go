@@ -8,6 +8,7 @@ import (
 	"farhail/forecast"
 	"farhail/hf/circuit"
 	"farhail/practice"
+	"farhail/unit"
 )
 
 // indexAge is how old, in months, the index told in the practice air is: as old as the
@@ -72,6 +73,9 @@ func (d *Desk) setting(ctx context.Context, at time.Time, span time.Duration) (*
 // MeasurePractice plays so many days of the practice air with the desk's plan and the
 // yardsticks, from a seed on.
 func (d *Desk) MeasurePractice(ctx context.Context, at time.Time, span time.Duration, seed uint64, days int) (*PracticeAnswer, error) {
+	if err := unit.Check("days", float64(days), 2, 100_000, ""); err != nil { // one has no spread
+		return nil, err
+	}
 	set, err := d.setting(ctx, at, span)
 	if err != nil {
 		return nil, err

@@ -1,8 +1,11 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -148,6 +151,11 @@ func PredictCircuit(q CircuitQuery) (*CircuitAnswer, error) {
 	}
 	for _, f := range q.FreqMHz {
 		if err := unit.Check("frequency", f, circuit.MinMHz, circuit.MaxMHz, "MHz"); err != nil {
+			return nil, err
+		}
+	}
+	if w := q.Window; w != nil {
+		if err := cmp.Or(unit.Check("time window", w.TimeMs, 0, 1000, "ms"), unit.Check("spread window", w.SpreadHz, 0, 1000, "Hz"), unit.Check("ratio", w.RatioDB, 0, 100, "dB")); err != nil {
 			return nil, err
 		}
 	}
@@ -340,6 +348,25 @@ func frequencyAnswer(mhz float64, r *circuit.Prediction) FrequencyAnswer {
 	return f
 }
 
+// FrequencyNotes is a line for each frequency and note of it: the hours that have it.
+func (a *CircuitAnswer) FrequencyNotes() (lines []string) {
+	if len(a.Hours) == 0 {
+		return nil
+	}
+	for k := range a.Hours[0].Frequencies {
+		hours := map[string][]float64{}
+		for _, h := range a.Hours {
+			if n := h.Frequencies[k].Note; n != "" {
+				hours[n] = append(hours[n], h.UTC)
+			}
+		}
+		for _, n := range slices.Sorted(maps.Keys(hours)) {
+			lines = append(lines, fmt.Sprintf("%g MHz at %s UTC: %s.", a.Hours[0].Frequencies[k].MHz, spanned(hours[n]), n))
+		}
+	}
+	return lines
+}
+
 // notes says what of an answer rests on something extrapolated.
 func notes(s *circuit.Sky, q CircuitQuery) string {
 	var n []string
@@ -432,8 +459,14 @@ func PredictSky(q SkyQuery) (*SkyAnswer, error) {
 }
 
 // round keeps the digits that mean something, and a few more for those who compare.
+// round keeps four decimals, and knows no zero below zero.
 func round(x float64) float64 {
-	return math.Round(x*1e4) / 1e4
+	return math.Round(x*1e4)/1e4 + 0
+}
+
+// Bearing writes a bearing in three figures; 359.7 is 000.
+func Bearing(deg float64) string {
+	return fmt.Sprintf("%03.0f", math.Mod(math.Mod(math.Round(deg), 360)+360, 360))
 }
 
 func ptr(x float64) *float64 { x = round(x); return &x }

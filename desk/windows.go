@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"farhail/forecast"
@@ -126,8 +127,25 @@ func windowsOf(c *forecast.Channel, start time.Time, from, to int) []WindowAnswe
 	return out
 }
 
-func noStation(name string) error {
-	return &MissingError{fmt.Sprintf("no station %q in the directory", name), "farhail stations lists them"}
+// station finds the station of the directory that somebody names: by name, ID or call
+// sign, or by the beginning of its name where no other begins so.
+func (d *Desk) station(word string) (*station.Station, error) {
+	if s, ok := d.Directory.Find(word); ok {
+		return s, nil
+	}
+	found := d.Directory.Beginning(word)
+	if len(found) == 1 {
+		return found[0], nil
+	}
+	problem := fmt.Sprintf("no station %q in the directory", word)
+	if len(found) > 1 {
+		names := make([]string, len(found))
+		for i, s := range found {
+			names[i] = s.Name
+		}
+		problem = fmt.Sprintf("%q may be %s", word, strings.Join(names, " or "))
+	}
+	return nil, &MissingError{problem, "farhail stations lists them"}
 }
 
 // A StationAnswer is one far station as listed.

@@ -16,8 +16,11 @@ import (
 func AntennaSVG(d antenna.Drawing) []byte {
 	const r, top = 170.0, 40.0
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 780 430" width="780" height="430" font-family="'Source Serif 4',Georgia,serif" font-size="13" role="img" aria-label="%s at %.3f MHz, greatest gain %.1f dBi">`, d.Kind, d.MHz, d.MaximumDBi)
-	fmt.Fprintf(&b, `<rect width="780" height="430" fill="#faf9f5"/><text x="20" y="24" font-size="17" font-weight="600" fill="#15202b">%s, %.3f MHz: %.1f dBi at most</text>`, d.Kind, d.MHz, d.MaximumDBi)
+	notes := antennaNotes(d)
+	const firstNote, noteStep = 330, 18
+	height := max(430, firstNote+noteStep*len(notes))
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 780 %d" width="780" height="%[1]d" font-family="'Source Serif 4',Georgia,serif" font-size="13" role="img" aria-label="%s at %.3f MHz, greatest gain %.1f dBi">`, height, d.Kind, d.MHz, d.MaximumDBi)
+	fmt.Fprintf(&b, `<rect width="780" height="%d" fill="#faf9f5"/><text x="20" y="24" font-size="17" font-weight="600" fill="#15202b">%s, %.3f MHz: %.1f dBi at most</text>`, height, d.Kind, d.MHz, d.MaximumDBi)
 	most := d.MaximumDBi
 	radius := func(dBi float64) float64 { return r * math.Max(0, 1+(dBi-most)/24) }
 
@@ -25,8 +28,8 @@ func AntennaSVG(d antenna.Drawing) []byte {
 	x0, y0 := 20+r, top+20+r
 	for k := range 4 {
 		q := r * (1 - float64(k)/4)
-		fmt.Fprintf(&b, `<path d="M%.1f %.1fA%.1f %.1f 0 0 1 %.1f %.1f" fill="none" stroke="#c3c7c6"/><text x="%.1f" y="%.1f" text-anchor="middle" font-size="12" fill="#4a5662">%.0f</text>`,
-			x0-q, y0, q, q, x0+q, y0, x0+q, y0+14, most-6*float64(k))
+		fmt.Fprintf(&b, `<path d="M%.1f %.1fA%.1f %.1f 0 0 1 %.1f %.1f" fill="none" stroke="#c3c7c6"/><text x="%.1f" y="%.1f" text-anchor="middle" font-size="12" fill="#4a5662">%s</text>`,
+			x0-q, y0, q, q, x0+q, y0, x0+q, y0+14, strings.Replace(fmt.Sprintf("%.0f", most-6*float64(k)), "-", "−", 1))
 	}
 	for _, el := range []float64{30, 60, 90, 120, 150} {
 		a := el * math.Pi / 180
@@ -58,14 +61,29 @@ func AntennaSVG(d antenna.Drawing) []byte {
 		return x1 + q*math.Sin(a), y1 - q*math.Cos(a)
 	}, true)
 	fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" text-anchor="middle" fill="#15202b">true bearings, at elevation %.0f°</text>`, x1, y1+r+22, d.RingElevation)
-	y := 330.0
-	line := fmt.Sprintf("Lost in ground, wire, coil, tuner: %.1f dB.", d.LossDB)
-	for _, n := range append([]string{line}, d.Notes...) {
-		fmt.Fprintf(&b, `<text x="20" y="%.0f" fill="#4a5662" font-style="italic">%s</text>`, y, escape(n))
-		y += 18
+	for i, n := range notes {
+		fmt.Fprintf(&b, `<text x="20" y="%d" fill="#4a5662" font-style="italic">%s</text>`, firstNote+noteStep*i, escape(n))
 	}
 	b.WriteString("</svg>\n")
 	return []byte(b.String())
+}
+
+// antennaNotes are the lines under the elevation cut, short enough to end before the ring
+// of bearings.
+func antennaNotes(d antenna.Drawing) (lines []string) {
+	const letters = 56
+	line := fmt.Sprintf("Lost in ground, wire, coil, tuner: %.1f dB.", d.LossDB)
+	for _, n := range append([]string{line}, d.Notes...) {
+		line := ""
+		for _, w := range strings.Fields(n) {
+			if line != "" && len(line)+1+len(w) > letters {
+				lines, line = append(lines, line), ""
+			}
+			line = strings.TrimSpace(line + " " + w)
+		}
+		lines = append(lines, line)
+	}
+	return lines
 }
 
 func path(b *strings.Builder, points []antenna.Point, at func(antenna.Point) (float64, float64), closed bool) {

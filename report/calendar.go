@@ -121,8 +121,12 @@ func alarm(e *ics.VEvent, title string) {
 
 // text is all one needs at the radio.
 func (c *AgendaCall) text() string {
+	about := fmt.Sprintf("%.0f minutes", math.Ceil(c.Minutes))
+	if c.Minutes <= 1 {
+		about = "1 minute"
+	}
 	lines := []string{
-		fmt.Sprintf("%s, about %.0f minutes, at most %.0f.", c.Waveform, math.Ceil(c.Minutes), c.AtMost),
+		fmt.Sprintf("%s, about %s, at most %.0f.", c.Waveform, about, c.AtMost),
 		fmt.Sprintf("Chance to connect %.0f %%, %.1f kB expected.", 100*c.Connect, c.Bytes/1000),
 	}
 	for _, f := range c.Fallbacks {

@@ -16,7 +16,7 @@ func agenda() Agenda {
 		Calls: []AgendaCall{
 			{Start: at.Add(7 * time.Minute), Minutes: 6.2, AtMost: 10, Station: "Cabo Lume", MHz: 8.37, Waveform: "serial-3k", HeadingDeg: 359.8, Connect: 0.83, Bytes: 14200,
 				Fallbacks: []string{"Same station, 6 262.0 kHz: a failure there means the sky may be below the forecast"}, Why: "1F2, MUF 14.2 MHz (59 % of it); SNR 18 dB out, 21 dB in, in 3 kHz"},
-			{Start: at.Add(10 * time.Hour), Minutes: 4, AtMost: 5, Station: "Ilha Dourada, a \"gateway\"; north\\south", MHz: 12.6045, Waveform: "psk-narrow", HeadingDeg: 203, Connect: 0.5, Bytes: 900},
+			{Start: at.Add(10 * time.Hour), Minutes: 0.5, AtMost: 5, Station: "Ilha Dourada, a \"gateway\"; north\\south", MHz: 12.6045, Waveform: "psk-narrow", HeadingDeg: 203, Connect: 0.5, Bytes: 900},
 		},
 		Reminders: []Reminder{{From: at.Add(12 * time.Hour), To: at.Add(16 * time.Hour), Title: "Watch", Note: "Brandt keeps its sked at 06:00"}},
 	}
@@ -67,7 +67,7 @@ func TestCalendarReadsBack(t *testing.T) {
 		transparent, has bool
 	}{
 		{a.Calls[0].Start, 10, "Call Cabo Lume, 8\u00a0370.0 kHz", "8\u00a0370.0 kHz, point 000°", "serial-3k, about 7 minutes, at most 10.\nChance to connect 83 %, 14.2 kB expected.\nNo answer? Same station, 6 262.0 kHz: a failure there means the sky may be below the forecast\n1F2, MUF", false, true},
-		{a.Calls[1].Start, 5, "Call Ilha Dourada, a \"gateway\"; north\\south, 12\u00a0604.5 kHz", "12\u00a0604.5 kHz, point 203°", "psk-narrow", false, true},
+		{a.Calls[1].Start, 5, "Call Ilha Dourada, a \"gateway\"; north\\south, 12\u00a0604.5 kHz", "12\u00a0604.5 kHz, point 203°", "psk-narrow, about 1 minute, at most 5.", false, true},
 		{a.Reminders[0].From, 240, "Watch", "", "Brandt keeps its sked at 06:00", true, false},
 	} {
 		e := events[i]

@@ -23,6 +23,21 @@ var antennaKeys = map[antenna.Kind][]string{
 	antenna.Table:     {"gain"},
 }
 
+// AntennaKeys are the figures that describe a kind of antenna, besides the loss of its
+// feeder; nil for a kind that is not known.
+func AntennaKeys(k antenna.Kind) []string { return slices.Clone(antennaKeys[k]) }
+
+// RequiredOf says whether an antenna of the kind cannot do without the figure.
+func RequiredOf(k antenna.Kind, key string) bool {
+	switch key {
+	case "height", "top", "gain":
+		return slices.Contains(antennaKeys[k], key)
+	case "length":
+		return k == antenna.Wire || k == antenna.Whip
+	}
+	return false
+}
+
 var antennaKinds = func() []string {
 	names := make([]string, len(antenna.Kinds))
 	for i, k := range antenna.Kinds {
@@ -49,7 +64,7 @@ func (s *section) antenna(a *antenna.Spec, feeder *unit.DB) {
 		case "height":
 			heights.required(s, key, &a.Height)
 		case "length":
-			lengths.read(s, key, &a.Length, a.Kind == antenna.Wire || a.Kind == antenna.Whip)
+			lengths.read(s, key, &a.Length, RequiredOf(a.Kind, key))
 		case "top":
 			heights.required(s, key, &a.Top)
 		case "apex":
@@ -191,7 +206,7 @@ func (w *writer) antenna(a antenna.Spec, feeder unit.DB) {
 		case key == "ground" && a.Ground != (earth.Ground{}):
 			w.optional(key, groundName(a.Ground))
 		case key == "earth_resistance" && a.EarthOhm > 0:
-			w.text(key, exactly(a.EarthOhm, parseOhm, scale{"ohm", 1}))
+			w.text(key, exactly(a.EarthOhm, ParseOhm, scale{"ohm", 1}))
 		case key == "coil_q" && a.CoilQ > 0:
 			w.number(key, a.CoilQ)
 		case key == "tuner_loss" && a.TunerLoss > 0:

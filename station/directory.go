@@ -160,6 +160,17 @@ func (d *Directory) Find(word string) (*Station, bool) {
 	return nil, false
 }
 
+// Beginning returns the stations whose name begins with a word, in either case.
+func (d *Directory) Beginning(word string) (found []*Station) {
+	id := slug(word)
+	for i := range d.Stations {
+		if id != "" && strings.HasPrefix(d.Stations[i].ID, id) {
+			found = append(found, &d.Stations[i])
+		}
+	}
+	return found
+}
+
 // Join puts several directories together; a station that is in two of them is a
 // fault, and then there is no directory.
 func Join(parts ...*Directory) (*Directory, error) {

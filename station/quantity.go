@@ -28,7 +28,7 @@ var (
 	bearings    = measure[unit.Angle]{unit.ParseAngle, between(0, 360*unit.Degree), "0 deg to 360 deg", "120 deg"}
 	apexes      = measure[unit.Angle]{unit.ParseAngle, between(45*unit.Degree, 180*unit.Degree), "45 deg to 180 deg", "120 deg"}
 	elevations  = measure[unit.Angle]{unit.ParseAngle, between(0, 90.000001*unit.Degree), "0 deg to 90 deg", "10 deg"}
-	resistances = measure[float64]{parseOhm, between(0.1, 1000), "0.1 ohm to 1000 ohm", "10 ohm"}
+	resistances = measure[float64]{ParseOhm, between(0.1, 1000), "0.1 ohm to 1000 ohm", "10 ohm"}
 	dwells      = measure[time.Duration]{unit.ParseDuration, between(100*time.Millisecond, time.Minute), "0.1 s to 60 s", "2 s"}
 	margins     = measure[time.Duration]{wholeMinutes, between(time.Minute, 6*time.Hour), "1 min to 6 h", "30 min"}
 	deadlines   = measure[time.Duration]{unit.ParseDuration, between(time.Minute, 365*24*time.Hour), "1 min to 365 d", "24 h"}
@@ -78,7 +78,8 @@ func parsePercent(s string) (float64, error) {
 	return v / 100, err
 }
 
-func parseOhm(s string) (float64, error) {
+// ParseOhm reads a resistance: "10 ohm" or "10 Ω".
+func ParseOhm(s string) (float64, error) {
 	return suffixed(s, "resistance", "10 ohm", "ohm", "Ω", "Ω") // the letter and the sign
 }
 

@@ -162,6 +162,30 @@ func TestDirectoryFind(t *testing.T) {
 			t.Errorf("Find(%q) = %v, want none", word, s.Name)
 		}
 	}
+	for word, want := range map[string]int{"": 0, "-": 0, "cabo": 1, "Cabo L": 1, "CABO LUME": 1, "lume": 0, "nobody": 0} {
+		if got := d.Beginning(word); len(got) != want || want == 1 && got[0].Name != "Cabo Lume" {
+			t.Errorf("Beginning(%q) has %d stations, want %d", word, len(got), want)
+		}
+	}
+}
+
+// The keys said for a kind are those the reader wants or takes, and no other.
+func TestAntennaKeys(t *testing.T) {
+	if AntennaKeys("kite") != nil || AntennaKeys(antenna.Isotropic) == nil {
+		t.Error("nil is for a kind that is not known, and only for that")
+	}
+	needs := map[antenna.Kind]string{antenna.Dipole: "height", antenna.InvertedV: "height", antenna.Whip: "length", antenna.Wire: "height top length", antenna.Table: "gain"}
+	for _, k := range antenna.Kinds {
+		var got []string
+		for _, key := range AntennaKeys(k) {
+			if RequiredOf(k, key) {
+				got = append(got, key)
+			}
+		}
+		if strings.Join(got, " ") != needs[k] {
+			t.Errorf("%s needs %q, want %q", k, got, needs[k])
+		}
+	}
 }
 
 func TestJoin(t *testing.T) {

@@ -64,7 +64,8 @@ func (db *DB) AddBulletin(ctx context.Context, b Bulletin) (added bool, err erro
 	return added && err == nil, err
 }
 
-// Bulletins returns those issued at or after since, oldest first.
+// Bulletins returns those issued at or after since, oldest first; of one moment, in the
+// order they were recorded.
 func (db *DB) Bulletins(ctx context.Context, since time.Time) (list []Bulletin, err error) {
 	err = each(ctx, db.sql, func(r *sql.Rows) error {
 		var b Bulletin
@@ -75,7 +76,7 @@ func (db *DB) Bulletins(ctx context.Context, since time.Time) (list []Bulletin, 
 		b.At = fromMillis(at)
 		list = append(list, b)
 		return nil
-	}, "SELECT id, at, flux, a_index, k_index, source FROM bulletins WHERE at >= $1 ORDER BY at, id", since.UnixMilli())
+	}, "SELECT id, at, flux, a_index, k_index, source FROM bulletins WHERE at >= $1 ORDER BY at, rowid", since.UnixMilli())
 	if err != nil {
 		return nil, db.wrap("read bulletins", err)
 	}

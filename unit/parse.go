@@ -18,9 +18,16 @@ type SyntaxError struct {
 
 func (e *SyntaxError) Error() string {
 	if _, err := strconv.ParseFloat(strings.TrimSpace(e.Got), 64); err == nil {
-		return fmt.Sprintf("%q has no unit: write a %s like %q (%s)", e.Got, e.Quantity, e.Example, e.Units)
+		return fmt.Sprintf("%q has no unit: write %s like %q (%s)", e.Got, withArticle(e.Quantity), e.Example, e.Units)
 	}
-	return fmt.Sprintf("%q is not a %s: write it like %q (%s)", e.Got, e.Quantity, e.Example, e.Units)
+	return fmt.Sprintf("%q is not %s: write it like %q (%s)", e.Got, withArticle(e.Quantity), e.Example, e.Units)
+}
+
+func withArticle(noun string) string {
+	if noun != "" && strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 // RangeError says that a value lies outside what the quantity may be.
@@ -32,12 +39,12 @@ type RangeError struct {
 }
 
 func (e *RangeError) Error() string {
-	if math.IsNaN(e.Got) {
-		return fmt.Sprintf("%s is not a number: give %g to %g %s", e.Quantity, e.Lo, e.Hi, e.Unit)
-	}
 	u := ""
 	if e.Unit != "" {
 		u = " " + e.Unit
+	}
+	if math.IsNaN(e.Got) {
+		return fmt.Sprintf("%s is not a number: give %g to %g%s", e.Quantity, e.Lo, e.Hi, u)
 	}
 	return fmt.Sprintf("%s of %g%s is out of range: give %g to %g%s", e.Quantity, e.Got, u, e.Lo, e.Hi, u)
 }

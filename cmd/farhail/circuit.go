@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -22,7 +23,11 @@ func (s *shell) circuit() *cobra.Command {
 	var when yearMonth
 	var lines, digital bool
 	var antennaText, farAntenna string
-	w := desk.Window{}
+	var window struct {
+		delay  time.Duration
+		spread unit.Freq
+		ratio  unit.DB
+	}
 	c := &cobra.Command{
 		Use:   "circuit --from PLACE --to PLACE [flags]",
 		Short: "one path through the day: MUF, modes, SNR and reliability",
@@ -48,7 +53,13 @@ at the median of its maps, each mode with the share of days on which the layer i
 			}
 			q.Year, q.Month = when.year, when.month
 			if digital {
-				q.Window = &w
+				q.Window = &desk.Window{TimeMs: 1e3 * window.delay.Seconds(), SpreadHz: window.spread.Hz(), RatioDB: float64(window.ratio)}
+			} else {
+				for _, of := range []string{"time-window", "spread-window", "ratio"} {
+					if c.Flags().Changed(of) {
+						return &desk.UsageError{Problem: "--" + of + " says something only with --digital: add it", Command: c.CommandPath()}
+					}
+				}
 			}
 			var err error
 			if q.Tx, err = desk.ParseAntenna(antennaText); err != nil {
@@ -85,14 +96,14 @@ at the median of its maps, each mode with the share of days on which the layer i
 	f.BoolVar(&lines, "jsonl", false, "one query a line on standard input, one answer a line")
 	f.BoolVar(&q.SporadicE, "es", false, "add modes by sporadic E, unforecast, with their chance")
 	f.BoolVar(&digital, "digital", false, "add the overall circuit reliability of a digital system, sky wave alone")
-	f.Float64Var(&w.TimeMs, "time-window", 3, "with --digital: delay the modem bears, `ms`")
-	f.Float64Var(&w.SpreadHz, "spread-window", 2, "with --digital: Doppler spread the modem bears, `Hz`")
-	f.Float64Var(&w.RatioDB, "ratio", 10, "with --digital: ratio at which a late mode disturbs, `dB`")
+	quantity(f, &window.delay, "time-window", "span", "3 ms", "with --digital: `delay` the modem bears", unit.ParseDuration)
+	quantity(f, &window.spread, "spread-window", "bandwidth", "2 Hz", "with --digital: Doppler `spread` the modem bears", unit.ParseFreq)
+	quantity(f, &window.ratio, "ratio", "ratio", "10 dB", "with --digital: `ratio` at which a late mode disturbs", unit.ParseDB)
 	return c
 }
 
 func printCircuit(w io.Writer, a *desk.CircuitAnswer) {
-	fmt.Fprintf(w, "%.0f km %s way, bearing %03.0f°, back %03.0f°\n", a.Path.DistanceKm, a.Path.Way, a.Path.AzimuthDeg, a.Path.BackAzimuthDeg)
+	fmt.Fprintf(w, "%.0f km %s way, bearing %s°, back %s°\n", a.Path.DistanceKm, a.Path.Way, desk.Bearing(a.Path.AzimuthDeg), desk.Bearing(a.Path.BackAzimuthDeg))
 	if a.Note != "" {
 		fmt.Fprintf(w, "note: %s\n", a.Note)
 	}
@@ -123,7 +134,7 @@ func printCircuit(w io.Writer, a *desk.CircuitAnswer) {
 		}
 	}
 	t.Flush()
-	for _, line := range a.FadingNotes() {
+	for _, line := range append(a.FrequencyNotes(), a.FadingNotes()...) {
 		fmt.Fprintln(w, line)
 	}
 }
@@ -137,6 +148,7 @@ type column struct {
 // extraColumns are those that some answer fills.
 func extraColumns(a *desk.CircuitAnswer) (cs []column) {
 	all := []column{
+		{"way", func(f *desk.FrequencyAnswer) string { return cmp.Or(f.Way, "–") }},
 		{"overall_reliability", func(f *desk.FrequencyAnswer) string { return orDash(f.Overall, "%.2f") }},
 		{"ground_dbw", func(f *desk.FrequencyAnswer) string { return orDash(f.Ground, "%.0f") }},
 		{"fading_region", func(f *desk.FrequencyAnswer) string { return cmp.Or(f.Fading, "–") }},

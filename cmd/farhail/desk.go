@@ -195,10 +195,10 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, "\nstart\tstation\tmhz\theading_deg\twaveform\tconnect_probability\texpected_bytes\tminutes\tenergy_wh\tmessages")
 		for _, c := range a.Calls {
-			fmt.Fprintf(t, "%s\t%s\t%.4f\t%03.0f\t%s\t%.2f\t%.0f\t%.1f\t%.1f\t%s\n", c.Start.Format("Mon 15:04"), c.Station, c.MHz, c.HeadingDeg, c.Waveform,
+			fmt.Fprintf(t, "%s\t%s\t%.4f\t%s\t%s\t%.2f\t%.0f\t%.1f\t%.1f\t%s\n", c.Start.Format("Mon 15:04"), c.Station, c.MHz, desk.Bearing(c.HeadingDeg), c.Waveform,
 				c.Connect, c.ExpectedBytes, c.Minutes, c.EnergyWh, short(c.Messages))
 			for _, f := range c.Fallbacks {
-				fmt.Fprintf(t, "  no answer:\t%s\t%.4f\t%03.0f\t%s\t%.2f\t%.0f\t\t\t\n", f.Station, f.MHz, f.HeadingDeg, f.Waveform, f.Connect, f.ExpectedBytes)
+				fmt.Fprintf(t, "  no answer:\t%s\t%.4f\t%s\t%s\t%.2f\t%.0f\t\t\t\n", f.Station, f.MHz, desk.Bearing(f.HeadingDeg), f.Waveform, f.Connect, f.ExpectedBytes)
 			}
 		}
 		t.Flush()
@@ -225,6 +225,12 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 			fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\n", m.ID[:6], m.Precedence, m.BytesOnAir, due, in, printable(m.Subject))
 		}
 		t.Flush()
+	}
+	for _, b := range a.Bearer {
+		fmt.Fprintf(w, "\nBy %s at %s: %s, for %.2f.", b.Bearer, b.At.Format("Mon 15:04"), short([]string{b.Message}), b.Price)
+	}
+	if len(a.Bearer) > 0 {
+		fmt.Fprintln(w)
 	}
 	printCuts(w, a)
 	if n := len(a.Battery); n > 0 {
@@ -328,7 +334,7 @@ func (s *shell) stations() *cobra.Command {
 						for i, ch := range x.Channels {
 							head := "\t\t\t\t\t"
 							if i == 0 {
-								head = fmt.Sprintf("%s\t%s\t%03.0f\t%03.0f\t%.0f\t%s", x.Station, x.Call, x.HeadingDeg, x.Compass, x.DistanceKm, x.Hours)
+								head = fmt.Sprintf("%s\t%s\t%s\t%s\t%.0f\t%s", x.Station, x.Call, desk.Bearing(x.HeadingDeg), desk.Bearing(x.Compass), x.DistanceKm, x.Hours)
 							}
 							state := fmt.Sprintf("%.2f\t%.0f", ch.Connect, ch.Rate)
 							if ch.Excluded != "" {
@@ -378,6 +384,9 @@ func (s *shell) conditions() *cobra.Command {
 		}
 		if a.K != nil {
 			fmt.Fprintf(w, "K index %.0f in the last day.\n", *a.K)
+		}
+		if a.A != nil || a.K != nil {
+			fmt.Fprintln(w, "A and K are kept for you to read; no forecast moves by them yet.")
 		}
 		fmt.Fprintf(w, "Noise at home: %s.\n", strings.Join(append([]string{a.Noise}, a.Measured...), ", as read "))
 		if a.Note != "" {

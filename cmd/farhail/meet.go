@@ -63,7 +63,7 @@ func (s *shell) relay() *cobra.Command {
 						t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 						fmt.Fprintln(t, "\nstart\tfrom\tto\tmhz\tminutes\tshuts\tconnect_probability")
 						for _, x := range a.Chain {
-							fmt.Fprintf(t, "%s\t%s\t%s\t%.4f\t%.1f\t%s\t%.2f\n", x.Start.Format("Mon 15:04"), x.From, x.To, x.MHz, x.Minutes, x.Shuts.Format("15:04"), x.Connect)
+							fmt.Fprintf(t, "%s\t%s\t%s\t%.4f\t%.1f\t%s\t%.2f\n", x.Start.Format("Mon 15:04"), x.From, x.To, x.MHz, x.Minutes, x.Shuts.Format("Mon 15:04"), x.Connect)
 						}
 						t.Flush()
 					}
@@ -97,7 +97,7 @@ func (s *shell) calendar(d *desk.Desk, a *desk.PlanAnswer) error {
 		x := report.AgendaCall{Start: c.Start, Minutes: c.Minutes, AtMost: c.AtMostMinutes, Station: c.Station, MHz: c.MHz, Waveform: c.Waveform,
 			HeadingDeg: c.HeadingDeg, Connect: c.Connect, Bytes: c.ExpectedBytes, Why: c.Why}
 		for _, f := range c.Fallbacks {
-			x.Fallbacks = append(x.Fallbacks, fmt.Sprintf("%s, %s kHz, %03.0f°: %s", f.Station, desk.KHz(f.MHz), f.HeadingDeg, f.Because))
+			x.Fallbacks = append(x.Fallbacks, fmt.Sprintf("%s, %s kHz, %s°: %s", f.Station, desk.KHz(f.MHz), desk.Bearing(f.HeadingDeg), f.Because))
 		}
 		g.Calls = append(g.Calls, x)
 	}

@@ -74,7 +74,7 @@ Nothing is transmitted, and nothing is written into the log.`,
 			})
 		},
 	}
-	measure.Flags().IntVar(&days, "days", days, "how many days")
+	measure.Flags().IntVar(&days, "days", days, "how many days, 2 to 100000")
 	measure.Flags().Uint64Var(&first, "seed", first, "seed of the first day")
 	measure.Flags().Float64Var(&hours, "hours", hours, "length of a day, 0.5 to 72")
 	s.atFlag(measure.Flags(), "days that begin at another `time`, UTC")
@@ -118,6 +118,15 @@ type game struct {
 	until int                     // rest to this quarter without asking
 	turns []practice.Transmission // of the call just made
 	over  bool
+	slot  int     // of the last call told
+	spent float64 // minutes of calls in it
+}
+
+const quarterMin = 15.0
+
+// airTime is so many minutes into a quarter.
+func airTime(set *practice.Setting, slot int, minutes float64) time.Time {
+	return set.Prospect.Start.Add(time.Duration((quarterMin*float64(slot) + minutes) * float64(time.Minute)))
 }
 
 func (g *game) ask(s *practice.Situation, plan practice.Order) practice.Order {
@@ -132,7 +141,7 @@ func (g *game) ask(s *practice.Situation, plan practice.Order) practice.Order {
 		return plan
 	}
 	for {
-		g.say("\n%s: %d waiting", s.Set.Prospect.Start.Add(time.Duration(s.Slot)*15*time.Minute).Format("Mon 15:04"), len(s.Waiting))
+		g.say("\n%s: %d waiting", airTime(s.Set, s.Slot, quarterMin-s.Left).Format("Mon 15:04"), len(s.Waiting))
 		if s.Set.Battery.Capacity > 0 {
 			g.say(", battery %.0f %%", 100*s.Level/s.Set.Battery.Capacity)
 		}
@@ -188,7 +197,11 @@ func (g *game) ask(s *practice.Situation, plan practice.Order) practice.Order {
 func (g *game) news(set *practice.Setting, log []practice.Attempt) {
 	for ; g.seen < len(log); g.seen++ {
 		a := &log[g.seen]
-		at := set.Prospect.Start.Add(time.Duration(a.Slot) * 15 * time.Minute).Format("15:04")
+		if a.Slot != g.slot {
+			g.slot, g.spent = a.Slot, 0
+		}
+		at := airTime(set, a.Slot, g.spent).Format("15:04")
+		g.spent += a.Minutes
 		if len(a.Items) > 0 || a.Bytes > 0 {
 			g.say("%s %s: connected, %d through, %.1f kB in %.1f minutes\n", at, name(set, a.Channel), len(a.Items), a.Bytes/1000, a.Minutes)
 			g.story()

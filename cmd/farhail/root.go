@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -86,14 +87,20 @@ func flagError(c *cobra.Command, err error) error {
 	return &desk.InputError{What: "--" + bad.GetFlag().Name + ": " + why}
 }
 
-// usage makes wrong arguments a fault of the command line.
+// usage makes wrong arguments a fault of the command line, and says what belongs there.
 func usage(c *cobra.Command) {
 	if check := c.Args; check != nil {
+		_, takes, _ := strings.Cut(c.Use, " ")
 		c.Args = func(c *cobra.Command, args []string) error {
-			if err := check(c, args); err != nil {
-				return &desk.UsageError{Problem: err.Error(), Command: c.CommandPath()}
+			err := check(c, args)
+			if err == nil {
+				return nil
 			}
-			return nil
+			problem := err.Error()
+			if strings.Contains(problem, "arg(s)") { // the library's count
+				problem = fmt.Sprintf("%s takes %s: %d given", c.CommandPath(), takes, len(args))
+			}
+			return &desk.UsageError{Problem: problem, Command: c.CommandPath()}
 		}
 	}
 	for _, sub := range c.Commands() {

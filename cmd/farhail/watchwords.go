@@ -70,7 +70,7 @@ func (m *watchModel) sentence(now time.Time) []string {
 	case wait > 0:
 		when = fmt.Sprintf("In %d:%02d, at %s, call", int(wait.Minutes()), int(wait.Seconds())%60, c.Start.Format("15:04"))
 	}
-	point := fmt.Sprintf("point %03.0f°", math.Mod(math.Round(c.HeadingDeg)+360, 360))
+	point := fmt.Sprintf("point %s°", desk.Bearing(c.HeadingDeg))
 	if c.DistanceKm < 400 { // by way of the sky overhead: a bearing means nothing (common practice)
 		point = "straight up"
 	}

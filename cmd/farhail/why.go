@@ -44,7 +44,7 @@ func (s *shell) why() *cobra.Command {
 
 func printWhy(w io.Writer, a *desk.WhyAnswer) {
 	c := a.Call
-	fmt.Fprintf(w, "%s %s on %s kHz, %s: %.0f km, %03.0f°\n\n", c.Start.Format("Mon 15:04"), c.Station, desk.KHz(c.MHz), c.Waveform, c.DistanceKm, c.HeadingDeg)
+	fmt.Fprintf(w, "%s %s on %s kHz, %s: %.0f km, %s°\n\n", c.Start.Format("Mon 15:04"), c.Station, desk.KHz(c.MHz), c.Waveform, c.DistanceKm, desk.Bearing(c.HeadingDeg))
 	fmt.Fprintf(w, "basic MUF %.1f MHz, operational %.1f, optimum working %.1f; the basic MUF reaches the channel on %.0f %% of days\n\n", a.BasicMUF, a.OperationalMUF, a.OWF, 100*a.Support)
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "\tmode\televation_deg\tfield_dbuvm\tsignal_dbw\tnoise_dbw\tsnr_db (3 kHz)\tday to day\tnoise\tground_dbw")
@@ -100,10 +100,10 @@ func (s *shell) picture() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "picture ID",
 		Short: "a message's picture cut to budgets in bytes and minutes",
-		Long: `Makes smaller versions of the first picture of a message, each within a budget, and
-says what each takes on the watch's best channel and what the plan gains by it. With
---choose a new message with that version is queued and the original held; the original
-is never changed.`,
+		Long: `Makes smaller versions of the first picture of a message, each within a budget (the
+picture's; the letter around it comes on top), and says what each takes on the watch's
+best channel and what the plan gains by it. With --choose a new message with that
+version is queued and the original held; the original is never changed.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return s.with(c.Context(), func(d *desk.Desk) error {
