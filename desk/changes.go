@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"farhail/forecast"
 	"farhail/hf/antenna"
 	"farhail/station"
 	"farhail/unit"
@@ -28,8 +29,8 @@ type ChangedChance struct {
 }
 
 // Changes plans the watch anew with each thing that might help what is unlikely to be in
-// time: the antenna raised, somebody awake all night, a picture cut, the other bearer at
-// its price where the home file names one. Nothing is guessed: each is a whole plan.
+// time: the antenna raised, somebody awake all night or for the one call that wants it, a
+// picture cut, the other bearer at its price where the home file names one. Nothing is guessed: each is a whole plan.
 func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([]Change, error) {
 	w, err := d.begin(ctx, at, span)
 	if err != nil {
@@ -40,19 +41,19 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		return nil, err
 	}
 	out := []Change{}
-	try := func(what string, home *station.Home) error {
+	try := func(what string, home *station.Home) (*PlanAnswer, error) {
 		again := *w
 		again.home, again.pr = home, nil
 		again.reset()
 		a, err := again.plan()
 		if err != nil {
-			return fmt.Errorf("%s: %w", what, err)
+			return nil, fmt.Errorf("%s: %w", what, err)
 		}
 		out = append(out, changed(what, base, a))
-		return nil
+		return a, nil
 	}
 	if h, what, ok := raised(d.Home); ok {
-		if err := try(what, h); err != nil {
+		if _, err := try(what, h); err != nil {
 			return nil, err
 		}
 	}
@@ -60,8 +61,23 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		h := *d.Home
 		h.Watch = station.Always()
 		h.Wake = nil
-		if err := try("somebody awake at all hours", &h); err != nil {
+		awake, err := try("somebody awake at all hours", &h)
+		if err != nil {
 			return nil, err
+		}
+		// The first of its calls while all sleep: is that one quarter of an hour enough?
+		for _, c := range awake.Calls {
+			if d.Home.OnWatch(c.Start) {
+				continue
+			}
+			from := c.Start.Truncate(forecast.Slot)
+			minute := from.Hour()*60 + from.Minute()
+			once := *d.Home
+			once.Watch = once.Watch.Union(station.Spans{{From: minute, To: minute + int(forecast.Slot.Minutes())}})
+			if _, err := try("somebody at the radio at "+from.Format("15:04"), &once); err != nil {
+				return nil, err
+			}
+			break
 		}
 	}
 	cuts, err := w.cuts(base)

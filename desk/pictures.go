@@ -315,5 +315,5 @@ func (a *PlanAnswer) chance(id string) float64 {
 
 // reset forgets what planning left but the prospect, so that a copy can be planned anew.
 func (w *watch) reset() {
-	w.levels, w.chances, w.takers, w.solved = nil, nil, nil, nil
+	w.levels, w.chances, w.shares, w.takers, w.solved = nil, nil, nil, nil, nil
 }

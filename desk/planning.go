@@ -53,9 +53,18 @@ type CallAnswer struct {
 	EnergyWh       float64          `json:"energy_wh"`
 	Messages       []string         `json:"messages"`
 	Fallbacks      []FallbackAnswer `json:"fallbacks"`
+	Again          *AgainAnswer     `json:"again,omitempty"` // of the next call without a fallback: what follows if nobody answers
+	Wake           string           `json:"wake,omitempty"`  // who is to be woken for it
 	Why            string           `json:"why"`
 	connectByState [forecast.States]float64
 	free           float64
+}
+
+// AgainAnswer is the next call after one that nobody answered.
+type AgainAnswer struct {
+	Start   time.Time `json:"start"`
+	Station string    `json:"station"`
+	MHz     float64   `json:"mhz"`
 }
 
 // BearerAnswer is a message to send by the other bearer.
@@ -86,6 +95,9 @@ type MessageBound struct {
 	By          string     `json:"by,omitempty"` // the stations that take it
 	Note        string     `json:"note,omitempty"`
 	Cut         *Cut       `json:"cut,omitempty"` // with which it would go
+	// Of a message to several stations, all of which must have it for the probability: how
+	// many will, in the mean.
+	Stations float64 `json:"expected_stations,omitempty"`
 }
 
 type BatteryLevel struct {
@@ -221,7 +233,13 @@ func (w *watch) plan() (*PlanAnswer, error) {
 		}
 	}
 	a.ExpectedValue, a.ValueBound = round(a.ExpectedValue), round(a.ValueBound)
+	if len(a.Calls) > 0 && len(a.Calls[0].Fallbacks) == 0 {
+		a.Calls[0].Again = w.unanswered(a.Calls[0])
+	}
 	a.Sentence = sentence(a, w.at)
+	if at, ok := w.drained(); ok && len(a.Calls)+len(a.Bearer) == 0 && len(a.Messages) > 0 {
+		a.Sentence = fmt.Sprintf("Rest: the load alone takes the battery to its reserve at %s, and nothing is left for calls.", at.Format("15:04"))
+	}
 	if w.index.Note != "" {
 		a.Notes = append(a.Notes, w.index.Note)
 	}
@@ -247,11 +265,13 @@ type watch struct {
 
 	battery plan.Battery
 	wake    []float64
+	who     []string // per slot: whom that price wakes
 	// as they were before any queue was planned
 	batteryFirst plan.Battery
 	wakeFirst    []float64
 	levels       []float64 // of the battery as planned so far
 	chances      map[string][]float64
+	shares       map[string][]float64 // of a message to several: the sum of their chances
 	takers       map[string][]string
 	solved       []solved
 }
@@ -267,7 +287,7 @@ type solved struct {
 // energy works out the battery's course without calls, and the price of waking.
 func (w *watch) energy() {
 	h, slots := w.home, w.pr.Slots
-	w.wake = nil
+	w.wake, w.who = nil, nil
 	w.battery = plan.Battery{Price: h.Prices.EnergyPerWh, Doubling: h.Prices.Doubling, Drift: make([]float64, slots)}
 	if h.Battery.Limited() {
 		full := h.Battery.Energy().Wh()
@@ -285,11 +305,11 @@ func (w *watch) energy() {
 			wh += h.Generator.Power.Over(forecast.Slot).Wh()
 		}
 		w.battery.Drift[t] = wh
-		price, _, ok := h.WakePrice(mid)
+		price, who, ok := h.WakePrice(mid)
 		if !ok {
 			price = math.Inf(1)
 		}
-		w.wake = append(w.wake, price)
+		w.wake, w.who = append(w.wake, price), append(w.who, who)
 	}
 	w.levels = make([]float64, slots+1)
 	w.levels[0] = w.battery.Now
@@ -491,11 +511,15 @@ func (w *watch) solve(q queue, a *PlanAnswer) {
 	a.ExpectedValue += played.Worth
 	chances := played.Delivered
 	if w.chances == nil {
-		w.chances = map[string][]float64{}
+		w.chances, w.shares = map[string][]float64{}, map[string][]float64{}
 	}
 	for m, l := range kept {
 		if old, ok := w.chances[l.ID]; ok { // to several: all of them must have it
+			if w.shares[l.ID] == nil {
+				w.shares[l.ID] = slices.Clone(old)
+			}
 			for t := range old {
+				w.shares[l.ID][t] += chances[m][t]
 				old[t] *= chances[m][t]
 			}
 		} else {
@@ -624,6 +648,7 @@ func (w *watch) call(q queue, st plan.Step, kept []Letter) CallAnswer {
 	}
 	out.connectByState, out.free = cell.Connect, w.past.free(c.Station.Name)
 	out.Why = w.why(c, st.Slot)
+	out.Wake = w.who[st.Slot]
 	if st.Action.Fallback >= 0 {
 		f := &w.pr.Channels[q.channels[st.Action.Fallback]]
 		out.Fallbacks = append(out.Fallbacks, FallbackAnswer{Station: f.Station.Name, MHz: f.MHz, Waveform: f.Links[f.Cells[st.Slot].Link].Waveform,
@@ -670,16 +695,39 @@ func (w *watch) bounds(a *PlanAnswer) {
 			}
 			if last >= 0 {
 				m.Probability = round(ch[last])
+				if several, ok := w.shares[l.ID]; ok {
+					m.Stations = round(several[last])
+				}
 			}
 		} else if len(w.takers[l.ID]) == 0 {
 			m.Note = "no station in the directory takes it"
 		} else if l.Deadline != nil && !l.Deadline.After(w.at) {
 			m.Note = "its deadline has passed"
-		} else if len(w.takers[l.ID]) > 0 {
+		} else if w.worth(&l)[0] <= 0 {
+			m.Note = "its deadline passes before a call begun now is through"
+		} else if !w.listens(w.takers[l.ID]) {
+			m.Note = "no station that takes it can be called while somebody is on watch or may be woken"
+		} else {
 			m.Note = "more than the best channel of the watch carries in one call"
 		}
 		a.Messages = append(a.Messages, m)
 	}
+}
+
+// listens says whether any of some stations may be called in the watch at all.
+func (w *watch) listens(names []string) bool {
+	for i := range w.pr.Channels {
+		c := &w.pr.Channels[i]
+		if c.Excluded != "" || !slices.Contains(names, c.Station.Name) {
+			continue
+		}
+		for t := range c.Cells {
+			if c.Cells[t].Open && !math.IsInf(w.wakeFirst[t], 1) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // sentence is the plan in one sentence: the next call, or why there is none.
@@ -688,9 +736,12 @@ func sentence(a *PlanAnswer, at time.Time) string {
 		if len(a.Messages) == 0 {
 			return "Nothing to send."
 		}
-		return fmt.Sprintf("Rest: no call in the next %.0f hours is worth its energy.", a.HorizonH)
+		if n := len(a.Bearer); n > 0 {
+			return fmt.Sprintf("No call: %d of %d messages go by %s, the first at %s.", n, len(a.Messages), a.Bearer[0].Bearer, a.Bearer[0].At.Format("15:04"))
+		}
+		return fmt.Sprintf("Rest: no call in the next %.0f hours is worth what it costs.", a.HorizonH)
 	}
-	c := a.Calls[0]
+	c := &a.Calls[0]
 	when := "Now"
 	if c.Start.Sub(at) > time.Minute {
 		when = "At " + c.Start.Format("15:04")
@@ -702,8 +753,11 @@ func sentence(a *PlanAnswer, at time.Time) string {
 			when += c.Start.Format(" on Monday")
 		}
 	}
-	s := fmt.Sprintf("%s call %s on %s kHz, point %03.0f°: %s to connect, %s in about %.0f minutes.",
-		when, c.Station, KHz(c.MHz), math.Mod(math.Round(c.HeadingDeg), 360), Chance(c.Connect), kB(c.ExpectedBytes), math.Ceil(c.Minutes))
+	if c.Wake != "" {
+		when += " wake " + c.Wake + " and"
+	}
+	s := fmt.Sprintf("%s call %s on %s kHz, point %03.0f°: %s to connect, %s in about %s.",
+		when, c.Station, KHz(c.MHz), math.Mod(math.Round(c.HeadingDeg), 360), Chance(c.Connect), kB(c.ExpectedBytes), lasting(c.Minutes))
 	if len(c.Fallbacks) > 0 {
 		f := c.Fallbacks[0]
 		if f.Station == c.Station {
@@ -711,8 +765,52 @@ func sentence(a *PlanAnswer, at time.Time) string {
 		} else {
 			s += fmt.Sprintf(" No answer? %s, %s.", f.Station, KHz(f.MHz))
 		}
+	} else if c.Again != nil {
+		s += " No answer? " + c.Again.Words(c) + "."
 	}
 	return s
+}
+
+// unanswered plans a call's queue again as if nobody had answered it: the call that would
+// follow; nil: none.
+func (w *watch) unanswered(c CallAnswer) *AgainAnswer {
+	sv, st, ok := w.stepOf(c)
+	if !ok {
+		return nil
+	}
+	then := *w
+	then.past.belief = w.past.belief.Clone()
+	then.past.belief.Learn(c.Station, c.Start, c.connectByState, forecast.Silence)
+	then.past.at = c.Start
+	then.past.prior = then.past.belief.Sky(c.Start)
+	then.wake, then.battery = slices.Clone(w.wakeFirst), w.batteryFirst
+	for t := range st.Slot + 1 {
+		then.wake[t] = math.Inf(1)
+	}
+	p, _ := then.problem(sv.q)
+	if len(p.Items) == 0 {
+		return nil
+	}
+	steps, _ := plan.Solve(p, plan.DefaultGrid).Follow()
+	for _, next := range steps {
+		if !next.Action.ByBearer() {
+			ch := &w.pr.Channels[sv.q.channels[next.Action.Call]]
+			return &AgainAnswer{w.pr.Start.Add(time.Duration(next.Slot) * forecast.Slot), ch.Station.Name, ch.MHz}
+		}
+	}
+	return nil
+}
+
+// Words says in a few what follows a call that nobody answered.
+func (n *AgainAnswer) Words(c *CallAnswer) string {
+	at := n.Start.Format("15:04")
+	if n.Start.YearDay() != c.Start.YearDay() {
+		at = n.Start.Format("15:04 on Monday")
+	}
+	if n.Station == c.Station {
+		return fmt.Sprintf("Again at %s, %s", at, KHz(n.MHz))
+	}
+	return fmt.Sprintf("At %s %s, %s", at, n.Station, KHz(n.MHz))
 }
 
 // KHz writes a frequency as the trade does: 12 604.5.
@@ -723,6 +821,13 @@ func KHz(mhz float64) string {
 		return fmt.Sprintf("%d %03d.%d", k/1000, k%1000, t%10)
 	}
 	return fmt.Sprintf("%d.%d", k, t%10)
+}
+
+func lasting(m float64) string {
+	if m <= 1 {
+		return "a minute"
+	}
+	return fmt.Sprintf("%.0f minutes", math.Ceil(m))
 }
 
 // Chance writes a probability in words: 7 in 10.

@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"maps"
 	"math"
 	"time"
 
@@ -45,6 +46,13 @@ type told struct {
 
 // NewBelief believes what is usual.
 func NewBelief() *Belief { return &Belief{sky: StatePrior, told: map[string]told{}} }
+
+// Clone is a belief that may be taught apart.
+func (b *Belief) Clone() *Belief {
+	c := *b
+	c.told = maps.Clone(b.told)
+	return &c
+}
 
 // fresh is the share of a news that is still believed.
 func fresh(since time.Duration) float64 { return min(max(1-float64(since)/float64(Memory), 0), 1) }

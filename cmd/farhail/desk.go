@@ -208,6 +208,12 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 			for _, f := range c.Fallbacks {
 				fmt.Fprintf(w, "        then %s %s: %s\n", f.Station, desk.KHz(f.MHz), f.Because)
 			}
+			if c.Again != nil {
+				fmt.Fprintf(w, "        nobody answers: %s\n", c.Again.Words(&c))
+			}
+			if c.Wake != "" {
+				fmt.Fprintf(w, "        wake %s for it\n", c.Wake)
+			}
 		}
 	}
 	if len(a.Messages) > 0 {
@@ -221,6 +227,8 @@ func printPlan(w io.Writer, d *desk.Desk, a *desk.PlanAnswer) {
 			in := fmt.Sprintf("%.2f", m.Probability)
 			if m.Note != "" {
 				in = "0.00 (" + m.Note + ")"
+			} else if m.Stations > 0 {
+				in += fmt.Sprintf(" (all of %d; %.1f in the mean)", strings.Count(m.By, ",")+1, m.Stations)
 			}
 			fmt.Fprintf(t, "%s\t%s\t%d\t%s\t%s\t%s\n", m.ID[:6], m.Precedence, m.BytesOnAir, due, in, printable(m.Subject))
 		}
