@@ -250,8 +250,7 @@ func (d *Desk) Cuts(ctx context.Context, a *PlanAnswer) (map[string]Cut, error) 
 }
 
 // cuts tries, for each such message, the usual budgets from the largest down, each by a
-// whole plan: the first that is likelier in time than not is taken, else the one that gains
-// most. The picture is not made for that: a version fills its budget, and the rest of the
+// whole plan: the largest is taken that gains nine tenths of what any does. The picture is not made for that: a version fills its budget, and the rest of the
 // message is known.
 func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 	out := map[string]Cut{}
@@ -278,12 +277,12 @@ func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 				return nil, err
 			}
 			c.Probability, c.Gain = c.plan.chance(l.ID), round(c.plan.ExpectedValue-base.ExpectedValue)
-			if old, ok := out[l.ID]; c.Gain > 0 && (!ok || c.Gain > old.Gain) {
+			if old, ok := out[l.ID]; c.Gain > 0 && (!ok || 0.9*c.Gain > old.Gain) {
 				c.Minutes = minutes(c.BytesOnAir, w.bestRate())
 				out[l.ID] = c
 			}
-			if c.Probability >= 0.5 {
-				break
+			if c.Gain > 0.8*w.worth(l)[0] {
+				break // a smaller one cannot gain much more
 			}
 		}
 	}

@@ -26,9 +26,12 @@ const Memory = 6 * time.Hour
 // another station. Assumed; else one silence would prove a station gone.
 const surest = 1 - 0.3*0.3*0.3
 
-// busySpell is how long a station that was heard busy stays so, e-folding. Assumed: a
+// BusySpell is how long a station that was heard busy stays so, e-folding. Assumed: a
 // session.
-const busySpell = 10 * time.Minute
+const BusySpell = 10 * time.Minute
+
+// UsualBusy is how likely a station that is there is working others.
+var UsualBusy = modem.UsualPresence.Busy
 
 // A Belief is what the calls of the last hours say of the day's sky and of each station.
 // Calls are learned in order of time.
@@ -75,7 +78,7 @@ func (b *Belief) Free(station string, at time.Time) float64 {
 	}
 	free := usual + fresh(at.Sub(t.at))*(t.free-usual)
 	if t.busy {
-		free *= 1 - math.Exp(-max(at.Sub(t.at), 0).Minutes()/busySpell.Minutes())
+		free *= 1 - math.Exp(-max(at.Sub(t.at), 0).Minutes()/BusySpell.Minutes())
 	}
 	return free
 }

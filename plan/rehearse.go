@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"farhail/forecast"
@@ -15,14 +16,46 @@ type Rehearsal struct {
 	Worth     float64     // mean worth delivered, less energy, sleep and the other bearer
 }
 
-// giveUpOn is how many failures at one station end its trial for the watch: each is
+// giveUpOn is how many failures at one station end its trial for pause slots: each is
 // three tries already.
-const giveUpOn = 2
+const giveUpOn, pause = 2, 8
+
+// A keeper is one station in a rehearsal. Whether it is there lasts, as the belief about it
+// does (forecast.Memory); what keeps it busy, a session.
+type keeper struct {
+	known, there, busy bool
+	at                 int // slot it was last called in
+	failures, failed   int // in a row; slot of the last
+}
+
+// meets says whether a station that is free so much of the time answers in a slot.
+func (k *keeper) meets(free float64, t int, rng *rand.Rand) bool {
+	there, busy, same, spell := shares(free, t-k.at)
+	if !k.known || rng.Float64() >= same {
+		k.there = rng.Float64() < there
+	}
+	if !k.known || rng.Float64() >= spell {
+		k.busy = rng.Float64() < busy
+	}
+	k.known, k.at = true, t
+	return k.there && !k.busy
+}
+
+// shares parts being free into being there and not being busy, and says how much of each
+// lasts so many slots.
+func shares(free float64, slots int) (there, busy, same, spell float64) {
+	busy = min(forecast.UsualBusy, 1-free)
+	since := float64(slots) * float64(forecast.Slot)
+	return free / (1 - busy), busy, math.Exp(-since / float64(forecast.Memory)), math.Exp(-since / float64(forecast.BusySpell))
+}
+
+// let says whether a station is let be.
+func (k *keeper) let(t int) bool { return k.failures >= giveUpOn && t-k.failed < pause }
 
 // Rehearse plays the policy n times. What the backward induction takes afresh in every
-// slot is drawn once a run here, as in life: the day's sky, and whether each station is
-// there. The operator follows the policy with the belief the outcomes leave, and lets a
-// station be after two failures.
+// slot lasts here, as in life: the day's sky through the run, a station's presence for
+// hours. The operator follows the policy with the belief the outcomes leave, and lets a
+// station be for two hours after two failures.
 func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 	p := s.p
 	out := Rehearsal{Delivered: make([][]float64, len(p.Items))}
@@ -33,18 +66,10 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 	for _, c := range p.Channels {
 		stations = max(stations, c.Station+1)
 	}
-	there, drawn, failures := make([]bool, stations), make([]bool, stations), make([]int, stations)
+	keepers := make([]keeper, stations)
 	for range n {
-		clear(drawn)
-		clear(failures)
+		clear(keepers)
 		k := draw(p.Prior[:], rng)
-		present := func(c, t int) bool {
-			st := p.Channels[c].Station
-			if !drawn[st] {
-				drawn[st], there[st] = true, rng.Float64() < p.Channels[c].free(t)
-			}
-			return there[st]
-		}
 		i, level, π := 0, p.Battery.Now, p.Prior
 		θ, θw := between(s.mean, meanZ(π))
 		for t := range p.Slots {
@@ -60,10 +85,10 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 				i += q.stride
 				a = s.best(t, i, level, θ, θw)
 			}
-			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
+			if a.Call >= 0 && keepers[p.Channels[a.Call].Station].let(t) {
 				a.Call, a.Fallback = a.Fallback, -1
 			}
-			if a.Call >= 0 && failures[p.Channels[a.Call].Station] >= giveUpOn {
+			if a.Call >= 0 && keepers[p.Channels[a.Call].Station].let(t) {
 				a.Call = -1
 			}
 			if a.Call >= 0 {
@@ -78,7 +103,7 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 				ch := &p.Channels[c]
 				cell := &ch.Cells[t]
 				out.Calls++
-				if present(int(c), t) && rng.Float64() < cell.Connect[k] {
+				if keepers[ch.Station].meets(ch.free(t), t, rng) && rng.Float64() < cell.Connect[k] {
 					rate := cell.Rate[k][draw(cell.Weight[k][:], rng)]
 					q := &s.queues[ch.Queue]
 					from := q.along(i)
@@ -94,10 +119,11 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 					out.Energy += p.Draw * (cell.Setup + used) / 60
 					π, _ = update(π, cell.Connect)
 					θ, θw = between(s.mean, meanZ(π))
-					failures[ch.Station] = 0
+					keepers[ch.Station].failures = 0
 					break
 				}
-				failures[ch.Station]++
+				keepers[ch.Station].failures++
+				keepers[ch.Station].failed = t
 				out.Worth -= p.Battery.price(level) * p.Draw * cell.GiveUp / 60
 				level -= p.Draw * cell.GiveUp / 60
 				out.Minutes += cell.GiveUp

@@ -13,12 +13,18 @@ import (
 type playing struct {
 	p         *Problem
 	s         *Policy
-	k         int          // the day's sky
-	there     map[int]bool // stations, once called; shared by the rest of the watch
-	fails     map[int]int
-	delivered [][]float64 // [item][slot]: chance to be through in that slot
+	k         int            // the day's sky
+	there     map[int]being  // stations, once called
+	fails     map[int][2]int // in a row, and slot of the last
+	delivered [][]float64    // [item][slot]: chance to be through in that slot
 	calls     float64
 	energy    float64
+}
+
+// being is how a station was found, and when.
+type being struct {
+	there, busy bool
+	at          int
 }
 
 // playAll is what Rehearse estimates, worked out.
@@ -28,7 +34,7 @@ func playAll(s *Policy) *playing {
 		a.delivered[m] = make([]float64, s.p.Slots)
 	}
 	for k, chance := range s.p.Prior {
-		a.k, a.there, a.fails = k, map[int]bool{}, map[int]int{}
+		a.k, a.there, a.fails = k, map[int]being{}, map[int][2]int{}
 		a.slot(0, 0, s.p.Battery.Now, s.p.Prior, chance)
 	}
 	for m := range a.delivered {
@@ -57,9 +63,13 @@ func (a *playing) slot(t, i int, level float64, π [forecast.States]float64, cha
 			order = append(order, int(c))
 		}
 	}
-	if len(order) > 0 && a.fails[a.p.Channels[order[0]].Station] >= giveUpOn {
+	letBe := func(c int) bool {
+		f := a.fails[a.p.Channels[c].Station]
+		return f[0] >= 2 && t-f[1] < 8
+	}
+	if len(order) > 0 && letBe(order[0]) {
 		order = order[1:]
-		if len(order) > 0 && a.fails[a.p.Channels[order[0]].Station] >= giveUpOn {
+		if len(order) > 0 && letBe(order[0]) {
 			order = nil
 		}
 	}
@@ -83,18 +93,39 @@ func (a *playing) call(t, i int, level float64, π [forecast.States]float64, cha
 		return
 	}
 	ch := &a.p.Channels[order[0]]
-	there, known := a.there[ch.Station]
-	if !known {
-		a.there[ch.Station] = true
-		a.call(t, i, level, π, chance*ch.Free, order, limit, left)
-		a.there[ch.Station] = false
-		a.call(t, i, level, π, chance*(1-ch.Free), order, limit, left)
-		delete(a.there, ch.Station)
-		return
-	}
 	if chance == 0 {
 		return
 	}
+	was, known := a.there[ch.Station]
+	if !known || was.at < t {
+		// Anew, or as it was: there for six hours, busy for ten minutes, in the mean.
+		busy := math.Min(0.1, 1-ch.Free)
+		there := ch.Free / (1 - busy)
+		for _, now := range []being{{false, false, t}, {false, true, t}, {true, false, t}, {true, true, t}} {
+			share := func(yes, before bool, p, lasts float64) float64 {
+				if !yes {
+					p = 1 - p
+				}
+				if known {
+					p *= 1 - lasts
+					if yes == before {
+						p += lasts
+					}
+				}
+				return p
+			}
+			hours := float64(t-was.at) / 4
+			a.there[ch.Station] = now
+			a.call(t, i, level, π, chance*share(now.there, was.there, there, math.Exp(-hours/6))*share(now.busy, was.busy, busy, math.Exp(-hours*6)), order, limit, left)
+		}
+		if known {
+			a.there[ch.Station] = was
+		} else {
+			delete(a.there, ch.Station)
+		}
+		return
+	}
+	there := was.there && !was.busy
 	cell := &ch.Cells[t]
 	a.calls += chance
 	connects := 0.0
@@ -109,7 +140,7 @@ func (a *playing) call(t, i int, level float64, π [forecast.States]float64, cha
 		miss[k] = π[k] * (1 - ch.Free*cell.Connect[k])
 	}
 	if connects > 0 {
-		a.fails[ch.Station] = 0
+		a.fails[ch.Station] = [2]int{}
 		for n, weight := range cell.Weight[a.k] {
 			c := chance * connects * weight
 			if c == 0 {
@@ -133,7 +164,7 @@ func (a *playing) call(t, i int, level float64, π [forecast.States]float64, cha
 	}
 	wh := a.p.Draw * cell.GiveUp / 60
 	a.energy += chance * (1 - connects) * wh
-	a.fails[ch.Station] = failed + 1
+	a.fails[ch.Station] = [2]int{failed[0] + 1, t}
 	a.call(t, i, level-wh, normal(miss), chance*(1-connects), order[1:], left-cell.GiveUp, left-cell.GiveUp)
 	a.fails[ch.Station] = failed
 }
