@@ -102,7 +102,7 @@ func (p *page) struck(b box) bool {
 	for _, s := range p.runs {
 		for k := 0.0; k <= 1; k += 1.0 / 64 {
 			x, y := s[0][0]+k*(s[1][0]-s[0][0]), s[0][1]+k*(s[1][1]-s[0][1])
-			if x > b.x0 && x < b.x1 && y > b.y0 && y < b.y1 {
+			if x > b.x0-2 && x < b.x1+2 && y > b.y0 && y < b.y1 {
 				return true
 			}
 		}
@@ -123,14 +123,15 @@ func (p *page) number(c Planned, x, y, w, h float64, first bool, when string) {
 		when = ""
 	}
 	both := nw + room(0, 0, "start", when, 13.5).x1
-	spots := [][2]float64{{x + w + 4, y - 4}, {x + w + 4, y + 15}, {x + w + 4, y - 16}, {x - both - 3, y - 4}, {x - nw, y - 4}, {x, y - h/2 - 5}}
+	spots := [][2]float64{{x + w + 4, y - 4}, {x + w + 4, y + 15}, {x + w + 4, y - 16}, {x - both - 5, y - 4}, {x - nw, y - 4}, {x, y - h/2 - 5}}
 	if first {
 		spots = [][2]float64{{x, y - h/2 - 6}, {x + w + 4, y - 6}, {x + w + 4, y + 18}, {x, y + h/2 + 16}}
 	}
 	best, least := len(spots)-1, math.Inf(1)
 	for k, s := range spots {
 		b := room(s[0], s[1], "start", n, size)
-		if !p.free(b) || b.y0 < 23 { // the hours stand above
+		before := s[0] < x && b.x0 < max(p.x0, p.x(p.r.Now)+2) // on the line of now, or past it
+		if !p.free(b) || b.y0 < 23 || before {                 // the hours stand above 23
 			continue
 		}
 		t := room(s[0]+nw, s[1], "start", when, 13.5)
@@ -139,7 +140,9 @@ func (p *page) number(c Planned, x, y, w, h float64, first bool, when string) {
 			cost += 3
 		}
 		if when != "" && (p.struck(t) || !p.free(t) || t.x1 > p.Width) {
-			cost++
+			if cost++; s[0] == x-both-5 { // this spot is for both
+				continue
+			}
 		}
 		if cost < least {
 			best, least = k, cost

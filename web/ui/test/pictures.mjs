@@ -14,7 +14,7 @@ async function at(base, path, what, options = {}) {
 }
 
 const s = await world('saltmarsh');
-for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart', 'no answer merrow-head 16.83 14:40']) await farhail('log', '--dir', s.dir, ...line.split(' '));
+for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart', 'connected merrow-head 8.43 14:40 6min out=31kB note: after the second try']) await farhail('log', '--dir', s.dir, ...line.split(' '));
 await farhail('log', '--dir', s.dir, 'strike', 'last', 'wrong channel set');
 let p = await at(s.base, '/', 'watch');
 await shot(p, 'watch');
