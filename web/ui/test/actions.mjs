@@ -93,6 +93,7 @@ async function ribbon(p) {
   check(true, 'a strand becomes the focus');
   await p.getByRole('button', { name: '12 h' }).click();
   await p.getByText('The same as a table').click();
+  await p.locator('.twin tbody tr').first().waitFor();
   check((await p.locator('.twin tbody tr').count()) > 5, 'the table twin is real');
 }
 

@@ -14,7 +14,7 @@ async function at(base, path, what, options = {}) {
 }
 
 const s = await world('saltmarsh');
-for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected ilha-dourada 16.85 15:40 3min out=4kB note: weak, but all through', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart']) await farhail('log', '--dir', s.dir, ...line.split(' '));
+for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected ilha-dourada 16.85 15:40 3min in=4kB note: weak, but all of the notice came', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart']) await farhail('log', '--dir', s.dir, ...line.split(' '));
 await farhail('log', '--dir', s.dir, 'strike', 'last', 'wrong channel set');
 let p = await at(s.base, '/', 'watch');
 await shot(p, 'watch');
