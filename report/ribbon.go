@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -205,13 +207,15 @@ type page struct {
 	yOf   map[string][2]float64
 	on    [layers][]Shape
 	taken []box
+	runs  [][2][2]float64    // pieces of the string
+	said  map[time.Time]bool // when the hours of the station in focus begin or end, and a word says so
 	rows  []Row
 }
 
 // Lay works out the ribbon's geometry.
 func Lay(r *Ribbon, f Frame) *Picture {
 	f.Left = f.gutter(r.Strands)
-	p := &page{Frame: f, r: r, x0: f.Left, x1: f.Width - f.Right, yOf: map[string][2]float64{}}
+	p := &page{Frame: f, r: r, x0: f.Left, x1: f.Width - f.Right, yOf: map[string][2]float64{}, said: map[time.Time]bool{}}
 	const top = 24.0
 	p.yTop = top + 4
 	p.yFoot = p.yTop + f.Sky
@@ -251,7 +255,8 @@ func Lay(r *Ribbon, f Frame) *Picture {
 	// Words take their room in this order: the first to ask stays.
 	p.calls()
 	p.outcomes()
-	for _, c := range r.Channels {
+	highestFirst := slices.SortedFunc(slices.Values(r.Channels), func(a, b Bar) int { return cmp.Compare(b.MHz, a.MHz) })
+	for _, c := range highestFirst {
 		p.gates(c, p.y(c.MHz))
 	}
 	p.names()

@@ -198,7 +198,7 @@ func TestRibbonShut(t *testing.T) {
 
 // Words that were given room do not lie on each other.
 func TestRibbonWordsApart(t *testing.T) {
-	placed := map[string]float64{"gatetime": 13, "best": 12.5, "when halo": 13.5, "number halo": 14.5, "number first halo": 18, "else halo": 13.5}
+	placed := map[string]float64{"gatetime": 13, "best": 12.5, "best halo": 12.5, "when halo": 13.5, "number halo": 14.5, "number first halo": 18, "else halo": 13.5}
 	for _, w := range widths {
 		var all []box
 		var words []string
@@ -215,6 +215,119 @@ func TestRibbonWordsApart(t *testing.T) {
 		}
 		if len(all) == 0 {
 			t.Fatalf("width %g: no words", w)
+		}
+	}
+}
+
+// Where the station's hours end all channels shut at once: it is said once.
+func TestRibbonHoursSaidOnce(t *testing.T) {
+	r := sampleRibbon()
+	r.Calls = nil
+	for c := range r.Channels {
+		for i := range r.Channels[c].Chance {
+			if r.Channels[c].Chance[i] = 0.9; i >= 40 && i < 60 { // 01:00 to 06:00
+				r.Channels[c].Chance[i] = -1
+			}
+		}
+	}
+	said := map[string]int{}
+	for _, s := range Lay(r, FrameFor(1200)).Shapes {
+		if s.Class == "gatetime" {
+			said[s.Text]++
+			if y := s.Points[0][1]; y > 120 {
+				t.Errorf("%s is said at %g, not at the highest channel", s.Text, y)
+			}
+		}
+	}
+	if len(said) != 2 || said["01:00"] != 1 || said["06:00"] != 1 {
+		t.Fatalf("hours said: %v", said)
+	}
+}
+
+// No number or time of a call lies on the string where there is another place, and none
+// over the line of now or left of it, where the past and the names are.
+func TestRibbonNumbersClear(t *testing.T) {
+	for _, w := range []float64{764, 1200} {
+		r := sampleRibbon()
+		r.Calls = nil
+		for i, at := range []int{0, 15, 30, 45, 60, 700, 760} { // back and forth between two strands
+			r.Calls = append(r.Calls, Planned{No: i + 1, Start: r.Now.Add(time.Duration(at) * time.Minute), Minutes: 1, Station: r.Strands[i%2].Station, MHz: 8.43})
+		}
+		pic := Lay(r, FrameFor(w))
+		nowX := pic.X0 + float64(r.Now.Sub(r.From))/float64(r.To.Sub(r.From))*(pic.X1-pic.X0)
+		var runs [][2][2]float64
+		for _, s := range pic.Shapes {
+			if s.Class == "string" {
+				runs = append(runs, [2][2]float64{s.Points[0], s.Points[1]})
+			}
+		}
+		numbers := 0
+		for _, s := range pic.Shapes {
+			size := map[string]float64{"number halo": 14.5, "when halo": 13.5}[s.Class]
+			if size == 0 {
+				continue
+			}
+			if s.Class == "number halo" {
+				numbers++
+			}
+			b := room(s.Points[0][0], s.Points[0][1], s.Anchor, s.Text, size)
+			if b.x0 < nowX {
+				t.Errorf("width %g: %q begins at %g, left of now at %g", w, s.Text, b.x0, nowX)
+			}
+			for _, l := range runs {
+				for k := 0.0; k <= 1; k += 0.01 {
+					x, y := l[0][0]+k*(l[1][0]-l[0][0]), l[0][1]+k*(l[1][1]-l[0][1])
+					if s.Class == "when halo" && x > b.x0 && x < b.x1 && y > b.y0 && y < b.y1 {
+						t.Errorf("width %g: the string strikes %q", w, s.Text)
+						break
+					}
+				}
+			}
+		}
+		if len(runs) != 6 || numbers != 6 {
+			t.Fatalf("width %g: %d pieces of string, %d numbers after the first", w, len(runs), numbers)
+		}
+	}
+}
+
+// The hour that the line of now would strike is left out.
+func TestRibbonHourAtNow(t *testing.T) {
+	for _, late := range []time.Duration{0, 12 * time.Minute, 90 * time.Minute} {
+		r := sampleRibbon()
+		r.Now = ribbonDay.Add(3*time.Hour + late)
+		has := slices.ContainsFunc(Lay(r, FrameFor(1200)).Shapes, func(s Shape) bool { return s.Class == "hour" && s.Text == "18" })
+		if has != (late > time.Hour) {
+			t.Errorf("%v after 18: its word stands: %v", late, has)
+		}
+	}
+}
+
+// Words of deadlines too close for their own stand at the last of them.
+func TestRibbonPennants(t *testing.T) {
+	words := func(due ...Due) (out []string) {
+		r := sampleRibbon()
+		r.Load.Due = due
+		for _, s := range Lay(r, FrameFor(1200)).Shapes {
+			if s.Class == "due halo" {
+				out = append(out, s.Text)
+			}
+		}
+		return out
+	}
+	at := func(h float64, what string) Due {
+		return Due{ribbonDay.Add(time.Duration(h * float64(time.Hour))), what}
+	}
+	for _, c := range []struct {
+		due  []Due
+		want []string
+	}{
+		{[]Due{at(5, "Forecast, please"), at(12, "Position")}, []string{"Forecast, please", "Position"}},
+		{[]Due{at(5, "Forecast, please"), at(6, "Position")}, []string{"Forecast, please; Position"}},
+		{[]Due{at(5, "Forecast, please"), at(6, "Position"), at(8.5, "Crew")}, []string{"2 due", "Crew"}},
+		{[]Due{at(20, "The sea is mostly grey, thank you for asking, and more than that")}, []string{"The sea is mostly grey, thank…"}},
+	} {
+		if got := words(c.due...); !slices.Equal(got, c.want) {
+			t.Errorf("%v: %q, want %q", c.due, got, c.want)
 		}
 	}
 }

@@ -37,6 +37,7 @@ func (p *page) calls() {
 	var lastX, lastY float64 // end of the string
 	var fromX, fromY float64 // end of the branch
 	strung, branches := false, 0
+	var numbers []func() // once all blocks and the whole string stand
 	for i, c := range p.r.Calls {
 		x := p.x(c.Start)
 		y, ok := p.height(c.Station, c.MHz, x)
@@ -74,6 +75,7 @@ func (p *page) calls() {
 		}
 		if strung {
 			p.line(plans, "string", [2]float64{lastX, lastY}, [2]float64{x, y})
+			p.runs = append(p.runs, [2][2]float64{{lastX, lastY}, {x, y}})
 		}
 		strung, lastX, lastY = true, x+w, y
 		p.rect(above, "call", x, y-h/2, w, h)
@@ -88,11 +90,28 @@ func (p *page) calls() {
 			}
 			when = fmt.Sprintf("%s, %.0f min", when, math.Ceil(c.Minutes))
 		}
-		p.number(c, x, y, w, h, first, when)
+		numbers = append(numbers, func() { p.number(c, x, y, w, h, first, when) })
+	}
+	for _, f := range numbers {
+		f()
 	}
 }
 
-// number writes a call's number and time where there is room.
+// struck says whether the string runs through a box.
+func (p *page) struck(b box) bool {
+	for _, s := range p.runs {
+		for k := 0.0; k <= 1; k += 1.0 / 64 {
+			x, y := s[0][0]+k*(s[1][0]-s[0][0]), s[0][1]+k*(s[1][1]-s[0][1])
+			if x > b.x0-2 && x < b.x1+2 && y > b.y0 && y < b.y1 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// number writes a call's number and time: where both find room clear of the string, else
+// where the number does, else where the string alone is in the way.
 func (p *page) number(c Planned, x, y, w, h float64, first bool, when string) {
 	class, size := "number halo", 14.5
 	if first {
@@ -100,22 +119,40 @@ func (p *page) number(c Planned, x, y, w, h float64, first bool, when string) {
 	}
 	n := strconv.Itoa(c.No)
 	nw := float64(len(n))*size*0.55 + 4
-	spots := [][2]float64{{x + w + 4, y - 4}, {x + w + 4, y + 15}, {x - nw, y - 4}, {x + w + 4, y - 16}, {x, y - h/2 - 5}}
+	if p.Narrow {
+		when = ""
+	}
+	both := nw + room(0, 0, "start", when, 13.5).x1
+	spots := [][2]float64{{x + w + 4, y - 4}, {x + w + 4, y + 15}, {x + w + 4, y - 16}, {x - both - 5, y - 4}, {x - nw, y - 4}, {x, y - h/2 - 5}}
 	if first {
 		spots = [][2]float64{{x, y - h/2 - 6}, {x + w + 4, y - 6}, {x + w + 4, y + 18}, {x, y + h/2 + 16}}
 	}
+	best, least := len(spots)-1, math.Inf(1)
 	for k, s := range spots {
-		last := k == len(spots)-1
 		b := room(s[0], s[1], "start", n, size)
-		if !p.free(b) && !last {
+		before := s[0] < x && b.x0 < max(p.x0, p.x(p.r.Now)+2) // on the line of now, or past it
+		if !p.free(b) || b.y0 < 23 || before {                 // the hours stand above 23
 			continue
 		}
-		p.taken = append(p.taken, b)
-		p.text(above, class, s[0], s[1], "start", n)
-		if !p.Narrow {
-			p.label("when halo", s[0]+nw, s[1], "start", when, 13.5, 0)
+		t := room(s[0]+nw, s[1], "start", when, 13.5)
+		cost := 0.01 * float64(k)
+		if p.struck(b) {
+			cost += 3
 		}
-		return
+		if when != "" && (p.struck(t) || !p.free(t) || t.x1 > p.Width) {
+			if cost++; s[0] == x-both-5 { // this spot is for both
+				continue
+			}
+		}
+		if cost < least {
+			best, least = k, cost
+		}
+	}
+	s := spots[best]
+	p.taken = append(p.taken, room(s[0], s[1], "start", n, size))
+	p.text(above, class, s[0], s[1], "start", n)
+	if when != "" && !p.struck(room(s[0]+nw, s[1], "start", when, 13.5)) {
+		p.label("when halo", s[0]+nw, s[1], "start", when, 13.5, 0)
 	}
 }
 

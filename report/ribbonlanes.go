@@ -109,11 +109,11 @@ func (p *page) names() {
 							low = min(low, s.Chance[k])
 						}
 					}
-					y := foot - 3
+					class, y := "best", foot-3
 					if low*tall < 12 {
-						y = foot - low*tall - 4
+						class, y = "best halo", foot-low*tall-4
 					}
-					if p.label("best", x, y, "middle", word, size, 2) {
+					if p.label(class, x, y, "middle", word, size, 2) {
 						break
 					}
 				}
@@ -246,7 +246,8 @@ func (p *page) load(top float64) {
 	p.line(lanes, "frame", [2]float64{p.x0, foot}, [2]float64{p.x1, foot})
 }
 
-// pennants flies one flag a deadline; words of those closer than 30 px stand together.
+// pennants flies one flag a deadline. The words of those that stand too close for their own
+// stand together at the last: their names if there is room, else how many.
 func (p *page) pennants(top float64, due []Due) {
 	var run []string
 	for i, d := range due {
@@ -256,38 +257,39 @@ func (p *page) pennants(top float64, due []Due) {
 		}
 		p.line(lanes, "mast", [2]float64{x, top + 14}, [2]float64{x, top + 1})
 		p.area(lanes, "flag", [][2]float64{{x, top + 1}, {x + 8, top + 4.5}, {x, top + 8}})
-		run = append(run, d.What)
-		next := math.Inf(1)
-		if i+1 < len(due) {
-			next = p.x(due[i+1].At)
-		}
-		if next-x < 30 {
-			continue
-		}
-		word := run[0]
-		if len(run) > 1 {
-			word = fmt.Sprintf("%d due", len(run))
-		}
-		run = nil
 		if p.Narrow {
 			continue
 		}
-		fit := int((min(next, p.x1+p.Right) - x - 14) / 6.2)
-		if fit < 5 {
+		run = append(run, d.What)
+		end := p.x1 + p.Right
+		next := math.Inf(1)
+		if i+1 < len(due) && p.x(due[i+1].At) <= p.x1-4 {
+			next = p.x(due[i+1].At)
+		}
+		fit := int((min(next, end) - x - 14) / 6.2)
+		if !math.IsInf(next, 1) && fit < min(len([]rune(d.What)), 14) {
 			continue
 		}
-		word = shortened(word, float64(fit))
-		p.label("due halo", x+11, top+10, "start", word, 12.5, 1)
+		word := strings.Join(run, "; ")
+		if len(run) > 1 && len([]rune(word)) > fit {
+			word = fmt.Sprintf("%d due", len(run))
+		}
+		run = nil
+		p.label("due halo", x+11, top+10, "start", shortened(word, float64(fit)), 12.5, 1)
 	}
 }
 
-// shortened cuts words to so many letters.
+// shortened cuts words to so many letters, after a whole word if that leaves half of them.
 func shortened(s string, letters float64) string {
-	r := []rune(s)
-	if n := int(letters); len(r) > n && n > 1 {
-		return strings.TrimRight(string(r[:n-1]), " ,.:") + "…"
+	r, n := []rune(s), int(letters)
+	if len(r) <= n || n < 2 {
+		return s
 	}
-	return s
+	cut := string(r[:n-1])
+	if i := strings.LastIndex(cut, " "); r[n-1] != ' ' && i >= 0 && len([]rune(cut[:i])) >= n/2 {
+		cut = cut[:i]
+	}
+	return strings.TrimRight(cut, " ,.:;") + "…"
 }
 
 // past veils what is over.

@@ -100,7 +100,7 @@ func (p *page) hours(top float64) {
 		case h%ticks == 0:
 			p.line(ground, "tick", [2]float64{x, top - 3}, [2]float64{x, top + 3})
 		}
-		if h%words != 0 || x > p.x1-2 {
+		if h%words != 0 || x > p.x1-2 || h != 0 && math.Abs(x-p.x(p.r.Now)) < 16 { // the line of now would strike it
 			continue
 		}
 		class, s := "hour", fmt.Sprintf("%02d", h)
@@ -299,9 +299,12 @@ func (p *page) bar(c Bar, y float64) {
 	flush()
 }
 
-// gates marks where the chance passes 5 in 10, with the time.
+// gates marks where the chance passes 5 in 10, with the time. Where the station's hours end
+// all channels shut at once: the highest says when. Where a day has less room than its words
+// need, the first day alone says its times.
 func (p *page) gates(c Bar, y float64) {
 	const even = 0.5
+	close := (p.x1-p.x0)/p.r.To.Sub(p.r.From).Hours() < 6
 	for i := 1; i < len(c.Chance); i++ {
 		a, b := max(c.Chance[i-1], 0), max(c.Chance[i], 0)
 		if (a < even) == (b < even) {
@@ -309,7 +312,8 @@ func (p *page) gates(c Bar, y float64) {
 		}
 		w := (even - a) / (b - a)
 		t := p.r.Steps[i-1].Add(time.Duration(w * float64(p.r.Slot)))
-		if c.Chance[i-1] < 0 || c.Chance[i] < 0 {
+		byHours := c.Chance[i-1] < 0 || c.Chance[i] < 0
+		if byHours {
 			t = p.r.Steps[i].Add(-p.r.Slot / 2)
 		}
 		x := p.x(t)
@@ -317,11 +321,16 @@ func (p *page) gates(c Bar, y float64) {
 			continue
 		}
 		p.line(letters, "gate", [2]float64{x, y - 5}, [2]float64{x, y + 5})
+		if byHours && p.said[t] || close && t.After(p.r.Now.Add(24*time.Hour)) {
+			continue
+		}
 		s := hm(t.Add(150 * time.Second).Truncate(5 * time.Minute))
-		if b >= even {
-			p.label("gatetime", x-4, y-6, "end", s, 13, 3)
-		} else {
-			p.label("gatetime", x+4, y-6, "start", s, 13, 3)
+		at, anchor := x+4, "start"
+		if b >= even || room(at, y, anchor, s, 13).x1 > p.x1 {
+			at, anchor = x-4, "end"
+		}
+		if p.label("gatetime", at, y-6, anchor, s, 13, 3) && byHours {
+			p.said[t] = true
 		}
 	}
 }

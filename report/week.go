@@ -29,7 +29,7 @@ func (p *paper) week() {
 		return p.days(y)
 	}
 	y := p.leaf("Windows, ", w.From.Format("2 Jan")+" to "+last.Format("2 Jan"), "5 in 10 or better; UTC")
-	note := "A window stands under the day it opens; a dot: shut; a plus: more of them that day. From the sky and their hours, if somebody is there."
+	note := "A window stands under the day it opens; a dot: shut; a plus: more of them that day; no end: it shuts on a later day. From the sky and their hours, if somebody is there."
 	y = p.lines(p.x, y+11, footSize, footLead, p.wrap(footSize, fixed(measure), run{"I", note + " "}, run{"", p.card.rests()})) + 2
 	y = p.days(y)
 	if p.spans = mostSpans; p.all() > leafFoot-y && !w.Chosen {

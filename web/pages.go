@@ -194,7 +194,7 @@ func (s *Server) getHome(r *http.Request) (any, error) {
 	err = s.with(func(d *desk.Desk) (err error) {
 		a.Head = headOf(d)
 		for _, p := range d.Home.Permits {
-			a.Permits = append(a.Permits, fmt.Sprintf("%g to %g MHz, %g kHz wide, %g W", p.From.MHz(), p.To.MHz(), p.Bandwidth.KHz(), p.Power.W()))
+			a.Permits = append(a.Permits, fmt.Sprintf("%.3f to %.3f MHz, %g kHz wide, %g W", p.From.MHz(), p.To.MHz(), p.Bandwidth.KHz(), p.Power.W()))
 		}
 		if a.Form, err = d.HomeForm(r.Context()); err != nil {
 			return err

@@ -199,7 +199,7 @@ func (c *chart) flags(due []report.Due, y int) {
 		for x+1+free < end && c.rows[y][x+1+free] == '┈' {
 			free++
 		}
-		if free >= 5 {
+		if free >= min(len([]rune(d.What)), 10) { // less of it says nothing
 			c.write(x+1, y, seaInk, fit(d.What, free))
 		}
 	}

@@ -24,12 +24,12 @@ export const chance = (p: number): string => {
   const n = Math.round(p * 10);
   return n >= 10 ? 'nearly sure' : n < 1 ? 'under 1 in 10' : `${n} in 10`;
 };
-export const kB = (bytes: number): string => (bytes < 9950 ? (bytes / 1000).toFixed(1) : group(bytes / 1000)) + ' kB';
+export const kB = (bytes: number): string => (bytes < 9950 ? (bytes / 1000).toFixed(1) : group(bytes / 1000)) + '\u00a0kB';
 export const lasting = (s: number): string => {
   const n = Math.max(0, Math.floor(s)), h = Math.floor(n / 3600), m = Math.floor(n / 60) % 60;
   return h ? `${h} h ${m} min` : m ? `${m} min ${n % 60} s` : `${n} s`;
 };
-export const wh = (n: number): string => (n < 1 ? 'under 1 Wh' : `${group(n)} Wh`);
+export const wh = (n: number): string => (n < 1 ? 'under 1 Wh' : `${group(n)}\u00a0Wh`);
 export const nth = (n: number): string => ['First', 'Second', 'Third', 'Fourth', 'Fifth'][n - 1] ?? `${n}th`;
 export const minutes = (m: number): string => {
   if (m < 1) return 'under a minute';
@@ -38,9 +38,18 @@ export const minutes = (m: number): string => {
 };
 const numbers = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve'];
 export const count = (n: number, one: string, more: string): string => `${numbers[n] ?? group(n)} ${n === 1 ? one : more}`;
+export const none = (n: number): string => (n ? (numbers[n] ?? group(n)) : 'None');
 export const number = (n: number): string => (numbers[n] ?? group(n)).toLowerCase();
 // place is an ordinal: 1st, 2nd, 13th.
 export const place = (n: number): string => n + (n % 100 > 10 && n % 100 < 14 ? 'th' : (['th', 'st', 'nd', 'rd'][n % 10] ?? 'th'));
 export const list = (a: string[]): string => (a.length < 2 ? a.join('') : a.slice(0, -1).join(', ') + ' and ' + a[a.length - 1]);
 export const minus = (n: number, digits = 0): string => (n < 0 ? '−' : '') + Math.abs(n).toFixed(digits);
-export const short = (s: string, n: number): string => ([...s].length > n ? [...s].slice(0, n - 1).join('').trimEnd() + '…' : s);
+// short cuts words to so many letters, after a whole word if that leaves half of them.
+export const short = (s: string, n: number): string => {
+  const r = [...s];
+  if (r.length <= n) return s;
+  const cut = r.slice(0, n - 1).join(''), i = cut.lastIndexOf(' ');
+  return (r[n - 1] !== ' ' && i >= n / 2 ? cut.slice(0, i) : cut).replace(/[ ,.:;]+$/, '') + '…';
+};
+// named is a subject within a sentence: it may hold commas and marks of its own.
+export const named = (s: string, n: number): string => `“${short(s, n)}”`;

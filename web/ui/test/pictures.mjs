@@ -14,7 +14,7 @@ async function at(base, path, what, options = {}) {
 }
 
 const s = await world('saltmarsh');
-for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart', 'no answer merrow-head 16.83 14:40']) await farhail('log', '--dir', s.dir, ...line.split(' '));
+for (const line of ['no answer sallow-cay 16.83 16:21 4min note: not heard at all', 'busy port-ansel 12.565 16:57 2min note: heard them working another station', 'connected ilha-dourada 16.85 15:40 3min in=4kB note: weak, but all of the notice came', 'connected merrow-head 12.59 15:06 4min in=9kB note: ice chart']) await farhail('log', '--dir', s.dir, ...line.split(' '));
 await farhail('log', '--dir', s.dir, 'strike', 'last', 'wrong channel set');
 let p = await at(s.base, '/', 'watch');
 await shot(p, 'watch');
@@ -50,6 +50,9 @@ await shot(p, 'traffic', true);
 p = await at(s.base, '/stations', 'stations');
 await p.locator('path.mland').waitFor();
 await shot(p, 'stations');
+const dusk = await at(s.base, '/stations', 'stations', { mode: 'dusk' });
+await dusk.locator('path.mland').waitFor();
+await shot(dusk, 'stations-dusk');
 await p.getByRole('button', { name: /^Pedra Alta/ }).first().click();
 await p.locator('svg.week').waitFor();
 await p.getByText('With other stations').click();

@@ -194,7 +194,7 @@ async function long() {
     await p.goto(d.base + '/traffic', { waitUntil: 'commit' });
     took.push(await p.evaluate(() => new Promise((done) => { const look = () => (document.querySelector('.ledger tr.fold') ? requestAnimationFrame(() => done(performance.now())) : requestAnimationFrame(look)); look(); })));
   }
-  check(/200 messages, [\d\s]+ kB\.\s+The plan carries 199 of them/.test(await p.locator('h1').innerText()), 'the sentence says what the plan carries', await p.locator('h1').innerText());
+  check(/200 messages, [\d\s]+kB\.\s+The plan carries 199 of them/.test(await p.locator('h1').innerText()), 'the sentence says what the plan carries', await p.locator('h1').innerText());
   for (const level of ['immediate', 'priority']) {
     const on = await shown(p, level[0].toUpperCase() + level.slice(1)), at = all.filter((m) => m.precedence === level).map((m) => m.subject);
     check(on.join() === at.join(), `${level} is never folded`, `${on.length} of ${at.length}`);

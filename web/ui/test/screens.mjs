@@ -30,9 +30,48 @@ export default async function () {
         await p.context().close();
       }
     }
+    if (name === 'saltmarsh') await redOnly(d);
     await d.stop();
   }
   await empty();
+}
+
+// In red no point of the screen has green or blue in it: also what the browser draws itself,
+// and pictures.
+async function redOnly(d) {
+  const p = await page(d.base, { mode: 'red' }), eye = await page(d.base);
+  const dark = async (what) => {
+    const shot = (await p.screenshot({ fullPage: true })).toString('base64');
+    const seen = await eye.evaluate(async (b64) => {
+      const image = await createImageBitmap(new Blob([Uint8Array.from(atob(b64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
+      const at = new OffscreenCanvas(image.width, image.height).getContext('2d');
+      at.drawImage(image, 0, 0);
+      const { data } = at.getImageData(0, 0, image.width, image.height);
+      let red = 0, most = 0;
+      for (let i = 0; i < data.length; i += 4) { red = Math.max(red, data[i]); most = Math.max(most, data[i + 1], data[i + 2]); }
+      return { red, most };
+    }, shot);
+    check(seen.red > 200 && seen.most === 0, `red light only on ${what}`, JSON.stringify(seen));
+  };
+  await p.goto(d.base + '/traffic');
+  await ready(p, 'traffic');
+  await p.locator('.row', { hasText: 'Photograph of the bearing' }).click();
+  await p.locator('.versions img').last().waitFor({ timeout: 15000 });
+  await p.waitForFunction(() => [...document.querySelectorAll('.versions img')].every((i) => i.complete));
+  await dark('a picture at its budgets');
+  await p.goto(d.base + '/stations');
+  await ready(p, 'stations');
+  await p.getByRole('button', { name: /^Pedra Alta/ }).first().click();
+  await p.locator('svg.week').waitFor();
+  await p.getByText('With other stations').click();
+  await p.getByRole('checkbox').first().check();
+  await dark('boxes to tick');
+  await p.goto(d.base + '/home');
+  await ready(p, 'home');
+  await p.getByLabel('Power', { exact: true }).focus();
+  await dark('a form');
+  await p.context().close();
+  await eye.context().close();
 }
 
 // A folder with nothing in it: the page asks, and goes on.

@@ -111,7 +111,7 @@ async function tone(d) {
   await shot(p, 'calling-given');
   await wind(900);
   await p.getByText('The time is used.').first().waitFor();
-  check(/\d+ min \d+ s, \d+ Wh/.test(await p.locator('h1').innerText()), 'minutes and watt-hours have grown', await p.locator('h1').innerText());
+  check(/\d+ min \d+ s, \d+\sWh/.test(await p.locator('h1').innerText()), 'minutes and watt-hours have grown', await p.locator('h1').innerText());
   await shot(p, 'calling-over');
   await p.getByRole('button', { name: 'quiet tone off' }).click();
   check((await heard()) === 1, 'switched on, it is heard once');
