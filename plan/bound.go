@@ -257,13 +257,13 @@ func (s *side) of(o *option, rate *[cases]int16, θ int, wh float64) {
 		if θ > d {
 			here = 1
 		}
-		s.lose[d] = beyond(d, o.no, o.noW) - here
-		s.turn[d] = o.p*(beyond(d, o.yes, o.yesW)-here) + (1-o.p)*s.lose[d]
+		s.lose[d] = past(d, o.no, o.noW) - here
+		s.turn[d] = o.p*(past(d, o.yes, o.yesW)-here) + (1-o.p)*s.lose[d]
 	}
 }
 
-// beyond is the weight of a belief between tilts θ and θ+1 beyond the gap from d to d+1.
-func beyond(d, θ int, w float64) float64 {
+// past is the weight of a belief between tilts θ and θ+1 beyond the gap from d to d+1.
+func past(d, θ int, w float64) float64 {
 	switch {
 	case θ > d:
 		return 1
@@ -305,12 +305,13 @@ func (q *bound) fill(w *pass) {
 		}
 		for place := range w.places - 1 {
 			i, before := line.along(place), -1
+			idle := i == line.n || w.beyond(w.t, place) != place
 			for r := range q.rates {
 				if !q.used[m*nr+r] {
 					continue
 				}
 				row := (place*nq+m)*nr + r
-				if i == line.n { // nothing left for it to carry
+				if idle { // nothing left for it to carry, or never looked at
 					for θ := range q.peaks {
 						q.peaks[θ][row] = none
 						for b := range nb {

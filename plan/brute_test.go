@@ -29,7 +29,7 @@ type rules struct {
 	belief [][forecast.States]float64 // belief drawn to these, ascending by mean; nil: Bayes' rule as it is
 
 	apart bool // after a failure the station's presence and the sky are taken as independent, and the battery and belief drawn to the grid before the second call
-	idle  bool // calls that deliver nothing are left out, and the bearer below its price
+	idle  bool // calls that deliver nothing of worth are left out, and the bearer below its price
 }
 
 type place struct {
@@ -167,6 +167,11 @@ func bracket(axis []float64, x float64) (lo, hi int, share float64) {
 
 // value tries everything from a state.
 func (w *twin) value(s place) float64 {
+	for n := range s.done { // what is past its deadline is not sent once it heads its queue
+		for items := w.queue(n); s.done[n] < len(items) && w.late(items[s.done[n]], s.t); {
+			s.done[n]++
+		}
+	}
 	if v, known := w.memo[s]; known {
 		return v
 	}
@@ -186,6 +191,9 @@ func (w *twin) value(s place) float64 {
 			continue
 		}
 		m := items[s.done[n]]
+		left := s
+		left.done[n]++
+		try(w.value(left))
 		if m.Bearer > 0 && p.Wake[s.t] == 0 && !(w.r.idle && m.Worth[s.t] <= m.Bearer) {
 			next := s
 			next.done[n]++
@@ -218,6 +226,10 @@ func (w *twin) told(s place) float64 {
 	case a.Call >= 0:
 		v, _ := w.call(s, int(a.Call), w.p.Minutes[a.Length], int(a.Fallback))
 		return v
+	case a.Call == leave:
+		next := s
+		next.done[a.Fallback]++
+		return w.value(next)
 	case a.ByBearer():
 		m := w.queue(int(a.Fallback))[s.done[a.Fallback]]
 		next := s
@@ -370,13 +382,13 @@ func (w *twin) connected(s place, q int, cell *forecast.Cell, π [forecast.State
 			sent := 0.0
 			for a.i < len(items) && sent+items[a.i].Bytes <= bytes {
 				sent += items[a.i].Bytes
+				delivers = delivers || items[a.i].Worth[s.t] > 0
 				a.worth += items[a.i].Worth[s.t]
 				a.i++
 			}
 			if a.i == len(items) {
 				a.minutes = cell.Setup + sent/cell.Rate[k][n]
 			}
-			delivers = delivers || a.i > s.done[q]
 			x := slices.Index(all, a)
 			if x < 0 {
 				x = len(all)
@@ -392,6 +404,16 @@ func (w *twin) connected(s place, q int, cell *forecast.Cell, π [forecast.State
 		value += share[x] * (a.worth - w.price(s.level)*spent + w.from(s.t+1, done, s.level-spent+p.Battery.Drift[s.t], π))
 	}
 	return value, delivers
+}
+
+// late says whether an item earns nothing any more.
+func (w *twin) late(m Item, t int) bool {
+	for ; t < w.p.Slots; t++ {
+		if m.Worth[t] > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // queue is the items of one queue.

@@ -32,13 +32,19 @@ func (s *Policy) Follow() (steps []Step, levels []float64) {
 	π := p.Prior
 	for t := range p.Slots {
 		levels = append(levels, level)
+		i = s.beyond(t, i)
 		θ, θw := between(s.mean, meanZ(π))
 		a := s.best(t, i, level, θ, θw)
-		for a.ByBearer() {
+		for a.ByBearer() || a.Call == leave {
 			q := &s.queues[a.Fallback]
+			if a.Call == leave {
+				i = s.beyond(t, i+q.stride)
+				a = s.best(t, i, level, θ, θw)
+				continue
+			}
 			from := q.first + q.along(i)
 			steps = append(steps, Step{Slot: t, Action: a, Place: i, From: from, To: from + 1, Level: level, Connect: 1, Bytes: p.Items[from].Bytes, Takes: true, Belief: π})
-			i += q.stride
+			i = s.beyond(t, i+q.stride)
 			a = s.best(t, i, level, θ, θw)
 		}
 		if a.Call < 0 {
@@ -120,7 +126,7 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 	st := Step{Slot: t, Action: a, Place: i, Level: level, Limit: minutes, Connect: o.p, Belief: π}
 	st.Minutes = o.p*g.minutes + (1-o.p)*giveUp
 	st.Energy = p.Draw * st.Minutes / 60
-	st.From, st.To, st.Bytes = s.likeliest(&g, p.Channels[a.Call].Queue, i)
+	st.From, st.To, st.Bytes = s.likeliest(&g, &s.queues[p.Channels[a.Call].Queue], i)
 	if a.Fallback >= 0 {
 		free := p.Channels[a.Fallback].free(t)
 		if p.Channels[a.Fallback].Station == p.Channels[a.Call].Station {
@@ -134,7 +140,7 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 		var g2 gain
 		f := s.connected(&g2, t, int(a.Fallback), i, p.Minutes[len(p.Minutes)-1]-giveUp, lost, free)
 		st.FallbackConnect = f.p
-		from, to, bytes := s.likeliest(&g2, p.Channels[a.Fallback].Queue, i)
+		from, to, bytes := s.likeliest(&g2, &s.queues[p.Channels[a.Fallback].Queue], i)
 		st.FallbackBytes = bytes
 		if o.p < 0.5 {
 			st.From, st.To = from, to
@@ -146,8 +152,7 @@ func (s *Policy) step(t int, a Action, i int, level float64, π [forecast.States
 
 // likeliest are the items that a connected call most probably delivers, and the mean of
 // its bytes.
-func (s *Policy) likeliest(g *gain, n, place int) (from, to int, bytes float64) {
-	q := &s.queues[n]
+func (s *Policy) likeliest(g *gain, q *queue, place int) (from, to int, bytes float64) {
 	i := q.along(place)
 	from, to = q.first+i, q.first+i
 	best := -1.0

@@ -73,16 +73,17 @@ func (s *Policy) Rehearse(n int, rng *rand.Rand) Rehearsal {
 		i, level, π := 0, p.Battery.Now, p.Prior
 		θ, θw := between(s.mean, meanZ(π))
 		for t := range p.Slots {
-			if i == s.places-1 {
+			if i = s.beyond(t, i); i == s.places-1 {
 				break // nothing left to do
 			}
 			a := s.best(t, i, level, θ, θw)
-			for a.ByBearer() {
+			for a.ByBearer() || a.Call == leave {
 				q := &s.queues[a.Fallback]
-				m := q.first + q.along(i)
-				out.Delivered[m][t]++
-				out.Worth += p.Items[m].Worth[t] - p.Items[m].Bearer
-				i += q.stride
+				if m := q.first + q.along(i); a.ByBearer() {
+					out.Delivered[m][t]++
+					out.Worth += p.Items[m].Worth[t] - p.Items[m].Bearer
+				}
+				i = s.beyond(t, i+q.stride)
 				a = s.best(t, i, level, θ, θw)
 			}
 			if a.Call >= 0 && keepers[p.Channels[a.Call].Station].let(t) {

@@ -49,12 +49,24 @@ func (a *playing) slot(t, i int, level float64, π [forecast.States]float64, cha
 	if t == a.p.Slots || chance == 0 {
 		return
 	}
+	late := func(m int) bool { return newTwin(a.p, rules{}).late(a.p.Items[m], t) }
+	pass := func() {
+		for n := range a.s.queues {
+			for q := &a.s.queues[n]; q.along(i) < q.n && late(q.first+q.along(i)); {
+				i += q.stride
+			}
+		}
+	}
+	pass()
 	θ, share := between(a.s.mean, dayOf(π))
 	act := a.s.best(t, i, level, θ, share)
-	for act.ByBearer() {
+	for act.ByBearer() || act.Call == leave {
 		q := &a.s.queues[act.Fallback]
-		a.delivered[q.first+q.along(i)][t] += chance
+		if act.ByBearer() {
+			a.delivered[q.first+q.along(i)][t] += chance
+		}
 		i += q.stride
+		pass()
 		act = a.s.best(t, i, level, θ, share)
 	}
 	var order []int
@@ -149,9 +161,13 @@ func (a *playing) call(t, i int, level float64, π [forecast.States]float64, cha
 			minutes := math.Min(limit, left)
 			q := &a.s.queues[ch.Queue]
 			j, sent := i, 0.0
-			for bytes := cell.Rate[a.k][n] * (minutes - cell.Setup); q.along(j) < q.n && sent+a.p.Items[q.first+q.along(j)].Bytes <= bytes; j += q.stride {
-				sent += a.p.Items[q.first+q.along(j)].Bytes
-				a.delivered[q.first+q.along(j)][t] += c
+			for bytes := cell.Rate[a.k][n] * (minutes - cell.Setup); q.along(j) < q.n; j += q.stride {
+				m := q.first + q.along(j)
+				if sent+a.p.Items[m].Bytes > bytes {
+					break
+				}
+				sent += a.p.Items[m].Bytes
+				a.delivered[m][t] += c
 			}
 			used := math.Max(minutes, cell.Setup)
 			if q.along(j) == q.n {

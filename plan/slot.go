@@ -115,7 +115,7 @@ func (w *pass) slot(t int) {
 		w.bound.slot(w, value)
 	}
 	for i := range w.places {
-		if !w.earns(i) {
+		if !w.earns(i) || w.beyond(t, i) != i {
 			continue
 		}
 		for x := range w.order {

@@ -20,6 +20,10 @@ var (
 	Bearer = Action{Call: -2}
 )
 
+// leave is to leave the next message of a queue out, for it stands in the way of better;
+// Fallback is the queue. It takes no time.
+const leave = -3
+
 // ByBearer says whether an action sends a message by the bearer that never fails.
 func (a Action) ByBearer() bool { return a.Call == Bearer.Call }
 
@@ -33,7 +37,8 @@ type Policy struct {
 	need   []float64
 	course []float64 // per slot: the battery's level if nobody is called, Wh
 	queues []queue
-	places int // of all queues together
+	ends   []int // by item: the first slot from which it earns nothing
+	places int   // of all queues together
 
 	value  [][]float64 // [t][at(i, b, θ)], t = 0 … Slots
 	action [][]Action
@@ -69,7 +74,7 @@ func solve(p *Problem, g Grid, every bool) *Policy {
 		s.value[t] = make([]float64, n)
 		s.action[t] = make([]Action, n)
 		w.slot(t)
-		s.bearer(t)
+		s.finish(t)
 	}
 	return s
 }
@@ -111,6 +116,26 @@ func (s *Policy) line() {
 		s.queues = append(s.queues, q)
 		s.places *= q.n + 1
 	}
+	for _, m := range s.p.Items {
+		end := 0
+		for t, worth := range m.Worth[:s.p.Slots] {
+			if worth > 0 {
+				end = t + 1
+			}
+		}
+		s.ends = append(s.ends, end)
+	}
+}
+
+// beyond is the place behind what is past its deadline at the head of each queue.
+func (s *Policy) beyond(t, place int) int {
+	for n := range s.queues {
+		q := &s.queues[n]
+		for k := q.along(place); k < q.n && t >= s.ends[q.first+k]; k++ {
+			place += q.stride
+		}
+	}
+	return place
 }
 
 // along is how many of a queue's items have been delivered at a place.
@@ -244,7 +269,7 @@ func (r *reach) measure(q *queue, cell *forecast.Cell, worth []float64, place in
 			j, used := q.delivered(i, cell.Rate[st][n], minutes-cell.Setup)
 			to := int32(place + (j-i)*q.stride)
 			r.used[k], r.worth[k] = cell.Setup+used, worth[j]-worth[i]
-			r.any = r.any || j > i && cell.Weight[st][n] > 0
+			r.any = r.any || r.worth[k] > 0 && cell.Weight[st][n] > 0
 			y := 0
 			for y < r.groups && r.to[y] != to {
 				y++
@@ -283,15 +308,24 @@ func (o *option) weigh(g *gain, r *reach) {
 	}
 }
 
-// bearer weighs sending message after message by the other bearer before anything else
-// is done in the slot.
-func (s *Policy) bearer(t int) {
-	if s.p.Wake[t] != 0 {
-		return
-	}
+// finish weighs sending message after message by the other bearer before anything else is
+// done in the slot, and gives places with something past its deadline at the head of a
+// queue the values of those beyond.
+func (s *Policy) finish(t int) {
 	value, action := s.value[t], s.action[t]
 	for i := s.places - 1; i >= 0; i-- {
+		if next := s.beyond(t, i); next != i {
+			for θ := range s.mean {
+				copy(s.row(value, i, θ), s.row(value, next, θ))
+				at, from := s.at(i, 0, θ), s.at(next, 0, θ)
+				copy(action[at:at+len(s.axis.level)], action[from:from+len(s.axis.level)])
+			}
+			continue
+		}
 		for n := range s.queues {
+			if s.p.Wake[t] != 0 {
+				break
+			}
 			m, next := s.next(n, i)
 			if m == nil || m.Bearer <= 0 || m.Worth[t] <= m.Bearer {
 				continue
@@ -301,6 +335,20 @@ func (s *Policy) bearer(t int) {
 					v := m.Worth[t] - m.Bearer + value[s.at(next, b, θ)]
 					if at := s.at(i, b, θ); v > value[at]+tie {
 						value[at], action[at] = v, Action{Call: Bearer.Call, Fallback: int32(n)}
+					}
+				}
+			}
+		}
+		for n := range s.queues {
+			m, next := s.next(n, i)
+			if m == nil {
+				continue
+			}
+			for θ := range s.mean {
+				at, from := s.at(i, 0, θ), s.at(next, 0, θ)
+				for b := range s.axis.level {
+					if v := value[from+b]; v > value[at+b]+tie {
+						value[at+b], action[at+b] = v, Action{Call: leave, Fallback: int32(n)}
 					}
 				}
 			}
