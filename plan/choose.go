@@ -8,7 +8,7 @@ import (
 // greatest finds G under one belief: it works out every second call that may be the best
 // at some level.
 func (q *bound) greatest(w *pass, i, θ int) {
-	best, lowest := q.best[θ], max(w.floor, slices.Min(w.onward))
+	best, lowest := q.best[θ], max(slices.Min(w.onward)-1, 0) // a failure reads the level under the first that goes on
 	clear(best)
 	clear(q.tried[θ])
 	in := [2]float64{}
@@ -123,6 +123,31 @@ func least(worth, waiting []float64, lowest int) float64 {
 	return v
 }
 
+// margins is how far what is in hand after a failure stands above waiting, by level, and the
+// least of it; below lowest nothing can be done.
+func (w *pass) margins(by []float64, lowest int) float64 {
+	v := math.Inf(1)
+	for b := range by {
+		by[b] = math.Inf(1)
+		if b >= lowest {
+			by[b] = w.after[b] - w.waiting[b]
+			v = min(v, by[b])
+		}
+	}
+	return v
+}
+
+// over says whether together, taken where a failure leaves the battery, lies above by at
+// some level.
+func (w *pass) over(ef float64, by []float64) bool {
+	for b, v := range by {
+		if !math.IsInf(v, 1) && w.axis.read(w.together, b, -ef) > v+tie {
+			return true
+		}
+	}
+	return false
+}
+
 // followers works out every second call that could be worth more than what is in hand
 // after a failure of channel x.
 func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
@@ -136,7 +161,8 @@ func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
 	for b := lowest; b < len(w.waiting); b++ {
 		w.waiting[b] = w.axis.read(w.mixed, b, -ef)
 	}
-	margin := least(w.after, w.waiting, lowest)
+	margins := w.sum
+	margin := w.margins(margins, lowest)
 	up := o.no
 	if o.noW > 0 {
 		up++
@@ -159,12 +185,13 @@ func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
 		if q.here.lives[up][y] {
 			lost = max(lost, q.here.lost[up][y])
 		}
-		for b := lowest; b < len(second); b++ {
-			if max(second[b], lost)+o.noW*(max(higher[b], lost)-max(second[b], lost)) > w.after[b]-w.waiting[b]+tie {
-				w.follow(x, y, i, θ, ef)
-				margin = least(w.after, w.waiting, lowest)
-				return
-			}
+		for b, v := range second {
+			v = max(v, lost)
+			w.together[b] = v + o.noW*(max(higher[b], lost)-v)
+		}
+		if w.over(ef, margins) {
+			w.follow(x, y, i, θ, ef)
+			margin = w.margins(margins, lowest)
 		}
 	}
 	for _, y := range q.here.live[o.no] {
@@ -173,12 +200,10 @@ func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
 		}
 	}
 	// A channel not tried is worth G at most; one that is not live, nothing.
-	done := true
-	for b := lowest; b < len(w.after); b++ {
-		most := q.best[o.no][b]
-		done = done && most+o.noW*(q.best[up][b]-most) <= w.after[b]-w.waiting[b]+tie
+	for b, v := range q.best[o.no] {
+		w.together[b] = v + o.noW*(q.best[up][b]-v)
 	}
-	if done {
+	if !w.over(ef, margins) {
 		return
 	}
 	for _, y := range q.here.live[o.no] {

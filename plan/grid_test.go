@@ -88,7 +88,7 @@ func TestOddProblems(t *testing.T) {
 		}
 	}
 	worth := 0
-	for n := range 3000 {
+	for n := range 20000 {
 		p := tiny(rng)
 		free := [2]float64{rng.Float64(), rng.Float64()}
 		odd(&free[0], 0, 1)
@@ -136,7 +136,7 @@ func TestOddProblems(t *testing.T) {
 		quick.Follow()
 		quick.Rehearse(3, rng)
 	}
-	if worth < 500 {
-		t.Errorf("%d of 3000 problems of some worth", worth)
+	if worth < 3000 {
+		t.Errorf("%d of 20,000 problems of some worth", worth)
 	}
 }
