@@ -272,9 +272,14 @@ func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 				continue
 			}
 			c := Cut{Budget: budget, BytesOnAir: l.BytesOnAir - l.Attachments[i].Bytes + budget}
-			var err error
-			if c.plan, err = w.resized(l.ID, c.BytesOnAir); err != nil {
-				return nil, err
+			if ready, ok := w.foreseen[l.ID]; ok && budget == slices.Max(usualBudgets) {
+				c.plan = ready()
+			}
+			if c.plan == nil {
+				var err error
+				if c.plan, err = w.resized(l.ID, c.BytesOnAir); err != nil {
+					return nil, err
+				}
 			}
 			c.Probability, c.Gain = c.plan.chance(l.ID), round(c.plan.ExpectedValue-base.ExpectedValue)
 			if old, ok := out[l.ID]; c.Gain > 0 && (!ok || 0.9*c.Gain > old.Gain) {
@@ -289,8 +294,38 @@ func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 	return out, nil
 }
 
+// foresee begins, beside the plan itself, the plans with the first cut of each picture that
+// no call of the watch can carry.
+func (w *watch) foresee() {
+	most := w.bestRate() * callMinutes[len(callMinutes)-1]
+	budget := slices.Max(usualBudgets)
+	w.foreseen = map[string]func() *PlanAnswer{}
+	for _, l := range w.letters {
+		i := slices.IndexFunc(l.Attachments, func(e Enclosed) bool { return e.Picture })
+		if i < 0 || float64(l.BytesOnAir) <= most || budget >= l.Attachments[i].Bytes {
+			continue
+		}
+		again := w.draftWith(l.ID, l.BytesOnAir-l.Attachments[i].Bytes+budget)
+		done := make(chan *PlanAnswer, 1)
+		go func() {
+			a, err := again.plan()
+			if err != nil {
+				a = nil // it is met again where it is asked for
+			}
+			done <- a
+		}()
+		w.foreseen[l.ID] = sync.OnceValue(func() *PlanAnswer { return <-done })
+	}
+}
+
 // resized plans anew with one message of another size.
 func (w *watch) resized(id string, size unit.Bytes) (*PlanAnswer, error) {
+	again := w.draftWith(id, size)
+	return again.plan()
+}
+
+// draftWith is the watch with one message of another size.
+func (w *watch) draftWith(id string, size unit.Bytes) watch {
 	again := *w
 	again.letters = slices.Clone(w.letters)
 	for k := range again.letters {
@@ -299,7 +334,8 @@ func (w *watch) resized(id string, size unit.Bytes) (*PlanAnswer, error) {
 		}
 	}
 	again.reset()
-	return again.plan()
+	again.draft, again.foreseen = true, nil
+	return again
 }
 
 // chance is what a plan says of one message.

@@ -154,6 +154,10 @@ func (d *Desk) Plan(ctx context.Context, at time.Time, span time.Duration) (*Pla
 	if err != nil {
 		return nil, err
 	}
+	if err := w.ready(); err != nil {
+		return nil, err
+	}
+	w.foresee()
 	a, err := w.plan()
 	if err != nil {
 		return nil, err
@@ -215,7 +219,10 @@ func (w *watch) plan() (*PlanAnswer, error) {
 		}
 	}
 	queues := w.together(w.queues())
-	alone := w.alone(queues)
+	var alone []chan float64
+	if !w.draft {
+		alone = w.alone(queues)
+	}
 	for _, q := range queues {
 		w.solve(q, a)
 	}
@@ -233,7 +240,7 @@ func (w *watch) plan() (*PlanAnswer, error) {
 		}
 	}
 	a.ExpectedValue, a.ValueBound = round(a.ExpectedValue), round(a.ValueBound)
-	if len(a.Calls) > 0 && len(a.Calls[0].Fallbacks) == 0 {
+	if !w.draft && len(a.Calls) > 0 && len(a.Calls[0].Fallbacks) == 0 {
 		a.Calls[0].Again = w.unanswered(a.Calls[0])
 	}
 	a.Sentence = sentence(a, w.at)
@@ -274,6 +281,9 @@ type watch struct {
 	shares       map[string][]float64 // of a message to several: the sum of their chances
 	takers       map[string][]string
 	solved       []solved
+
+	draft    bool                          // only chances and worth are asked of it
+	foreseen map[string]func() *PlanAnswer // by message: the plan with the first cut of its picture
 }
 
 // solved is one queue's policy and what it leads to.
