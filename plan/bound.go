@@ -59,7 +59,6 @@ const block = 8
 
 // extremes are what a bound over all levels rests on, and what comes of it.
 type extremes struct {
-	i      int
 	peak   [][]float64  // by tilt: the greatest F, by queue · rates + rate
 	gap    [][2]float64 // by d: least and most of V under tilt d+1 above that under d
 	live   [][]int      // by tilt: places in order of channels with a bound above 0
@@ -355,13 +354,8 @@ const none = -1e300
 
 // extremes finds what a bound over the places from i to before end rests on.
 func (q *bound) extremes(e *extremes, w *pass, i, end int) {
-	e.i = i
 	n := len(q.rates) * len(w.queues)
 	for θ, peaks := range q.peaks {
-		if end == i+1 {
-			e.peak[θ] = peaks[i*n : end*n]
-			continue
-		}
 		e.peak[θ] = append(e.peak[θ][:0], peaks[i*n:(i+1)*n]...)
 		for at := (i + 1) * n; at < end*n; at += n {
 			for k, v := range peaks[at : at+n] {
@@ -373,7 +367,7 @@ func (q *bound) extremes(e *extremes, w *pass, i, end int) {
 	}
 	for d := range e.gap {
 		least, most := math.Inf(1), math.Inf(-1)
-		for i := e.i; i < end; i++ {
+		for i := i; i < end; i++ {
 			lo, hi := w.row(q.rest, i, d), w.row(q.rest, i, d+1)
 			for b, v := range lo {
 				least, most = min(least, hi[b]-v), max(most, hi[b]-v)

@@ -51,6 +51,12 @@ func TestNothingIsLost(t *testing.T) {
 	for _, wh := range []float64{0, 600, 4800} {
 		same(fmt.Sprintf("a day with %g Wh", wh), aWatch(rng, 96, 7, 4, 14, wh), DefaultGrid)
 	}
+	// As many places as leave one, and two, over from whole blocks.
+	for _, messages := range []int{1, block, block + 1, block + 2, 2*block + 1} {
+		for range 4 {
+			same(fmt.Sprintf("%d messages", messages), aWatch(rng, 40, 5, 4, messages, 1200), DefaultGrid)
+		}
+	}
 	for n := range 150 {
 		p := tinyOf(rng, 2)
 		station := rng.Perm(4)
