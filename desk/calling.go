@@ -67,7 +67,7 @@ func (d *Desk) BeginCalling(ctx context.Context, a *PlanAnswer, name string, mhz
 	}
 	_, silent := ch.Calling.Try(ch.Distance)
 	c := &Calling{Call: a.named(ch), Began: now, Since: time.Now().UTC(), Tries: ch.Calling.Tries,
-		TryS: (silent.Sending + silent.Receiving).Seconds(), DrawW: d.Home.Consumption.Calling().W() - d.Home.Consumption.Receive.W()}
+		TryS: (silent.Sending + silent.Receiving).Seconds(), DrawW: d.Home.Consumption.AboveListening().W()}
 	b, err := json.Marshal(c)
 	if err != nil {
 		return nil, fmt.Errorf("keep the call under way: %w", err)

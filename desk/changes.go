@@ -30,7 +30,8 @@ type ChangedChance struct {
 
 // Changes plans the watch anew with each thing that might help what is unlikely to be in
 // time: the antenna raised, somebody awake all night or for the one call that wants it, a
-// picture cut, the other bearer at its price where the home file names one. Nothing is guessed: each is a whole plan.
+// picture cut, the other bearer at its price where the home file names one. Nothing is
+// guessed: each is a whole plan.
 func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([]Change, error) {
 	w, err := d.begin(ctx, at, span)
 	if err != nil {
@@ -41,7 +42,7 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		return nil, err
 	}
 	out := []Change{}
-	try := func(what string, home *station.Home) (*PlanAnswer, error) {
+	with := func(what string, home *station.Home) (*PlanAnswer, error) {
 		again := *w
 		again.home, again.pr = home, nil
 		again.reset()
@@ -49,8 +50,14 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
-		out = append(out, changed(what, base, a))
 		return a, nil
+	}
+	try := func(what string, home *station.Home) (*PlanAnswer, error) {
+		a, err := with(what, home)
+		if err == nil {
+			out = append(out, changed(what, base, a))
+		}
+		return a, err
 	}
 	if h, what, ok := raised(d.Home); ok {
 		if _, err := try(what, h); err != nil {
@@ -92,14 +99,12 @@ func (d *Desk) Changes(ctx context.Context, at time.Time, span time.Duration) ([
 	if d.Home.Bearer.Has() {
 		h := *d.Home
 		h.Bearer = station.Bearer{}
-		again := *w
-		again.home, again.pr = &h, nil
-		again.reset()
-		a, err := again.plan()
+		what := "without the " + d.Home.Bearer.Name
+		a, err := with(what, &h)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Change{What: "without the " + d.Home.Bearer.Name, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}})
+		out = append(out, Change{What: what, Gain: round(a.ExpectedValue - base.ExpectedValue), Messages: []ChangedChance{}})
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
 		if a.Gain > b.Gain {

@@ -2,8 +2,6 @@ package desk
 
 import (
 	"time"
-
-	"farhail/hf/earth"
 )
 
 // planAge is how long a plan stands for the present: under a minute, so that each minute
@@ -37,15 +35,9 @@ func (d *Desk) Night(t time.Time) (sunset, sunrise time.Time, ok bool) {
 	at := d.At(t)
 	day := t.UTC().Truncate(24 * time.Hour)
 	for n := -2; n <= 1; n++ { // far from Greenwich a night belongs to the day before or after
-		today, next := day.AddDate(0, 0, n), day.AddDate(0, 0, n+1)
-		_, set, ok1 := earth.RiseSet(at, today.Year(), int(today.Month()), today.Day(), earth.SunriseZenith)
-		rise, _, ok2 := earth.RiseSet(at, next.Year(), int(next.Month()), next.Day(), earth.SunriseZenith)
-		if !ok1 || !ok2 {
-			continue
-		}
-		sunset, sunrise = hours(today, set), hours(next, rise)
-		if sunrise.After(t) && sunset.Before(t.Add(24*time.Hour)) {
-			return sunset, sunrise, true
+		night, ok := nightAfter(at, day.AddDate(0, 0, n))
+		if ok && night.Sunrise.After(t) && night.Sunset.Before(t.Add(24*time.Hour)) {
+			return night.Sunset, night.Sunrise, true
 		}
 	}
 	return time.Time{}, time.Time{}, false

@@ -250,8 +250,8 @@ func (d *Desk) Cuts(ctx context.Context, a *PlanAnswer) (map[string]Cut, error) 
 }
 
 // cuts tries, for each such message, the usual budgets from the largest down, each by a
-// whole plan: the largest is taken that gains nine tenths of what any does. The picture is not made for that: a version fills its budget, and the rest of the
-// message is known.
+// whole plan: the largest is taken that gains nine tenths of what any does. The picture is
+// not made for that: a version fills its budget, and the rest of the message is known.
 func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 	out := map[string]Cut{}
 	if err := w.ready(); err != nil {
@@ -272,14 +272,13 @@ func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 				continue
 			}
 			c := Cut{Budget: budget, BytesOnAir: l.BytesOnAir - l.Attachments[i].Bytes + budget}
-			if ready, ok := w.foreseen[l.ID]; ok && budget == slices.Max(usualBudgets) {
-				c.plan = ready()
+			planned, ok := w.foreseen[l.ID]
+			if !ok || budget != slices.Max(usualBudgets) {
+				planned = func() (*PlanAnswer, error) { return w.resized(l.ID, c.BytesOnAir) }
 			}
-			if c.plan == nil {
-				var err error
-				if c.plan, err = w.resized(l.ID, c.BytesOnAir); err != nil {
-					return nil, err
-				}
+			var err error
+			if c.plan, err = planned(); err != nil {
+				return nil, err
 			}
 			c.Probability, c.Gain = c.plan.chance(l.ID), round(c.plan.ExpectedValue-base.ExpectedValue)
 			if old, ok := out[l.ID]; c.Gain > 0 && (!ok || 0.9*c.Gain > old.Gain) {
@@ -299,33 +298,26 @@ func (w *watch) cuts(base *PlanAnswer) (map[string]Cut, error) {
 func (w *watch) foresee() {
 	most := w.bestRate() * callMinutes[len(callMinutes)-1]
 	budget := slices.Max(usualBudgets)
-	w.foreseen = map[string]func() *PlanAnswer{}
+	w.foreseen = map[string]func() (*PlanAnswer, error){}
 	for _, l := range w.letters {
 		i := slices.IndexFunc(l.Attachments, func(e Enclosed) bool { return e.Picture })
 		if i < 0 || float64(l.BytesOnAir) <= most || budget >= l.Attachments[i].Bytes {
 			continue
 		}
 		again := w.draftWith(l.ID, l.BytesOnAir-l.Attachments[i].Bytes+budget)
-		done := make(chan *PlanAnswer, 1)
-		go func() {
-			a, err := again.plan()
-			if err != nil {
-				a = nil // it is met again where it is asked for
-			}
-			done <- a
-		}()
-		w.foreseen[l.ID] = sync.OnceValue(func() *PlanAnswer { return <-done })
+		planned := sync.OnceValues(again.plan)
+		go planned()
+		w.foreseen[l.ID] = planned
 	}
 }
 
 // resized plans anew with one message of another size.
 func (w *watch) resized(id string, size unit.Bytes) (*PlanAnswer, error) {
-	again := w.draftWith(id, size)
-	return again.plan()
+	return w.draftWith(id, size).plan()
 }
 
 // draftWith is the watch with one message of another size.
-func (w *watch) draftWith(id string, size unit.Bytes) watch {
+func (w *watch) draftWith(id string, size unit.Bytes) *watch {
 	again := *w
 	again.letters = slices.Clone(w.letters)
 	for k := range again.letters {
@@ -335,7 +327,7 @@ func (w *watch) draftWith(id string, size unit.Bytes) watch {
 	}
 	again.reset()
 	again.draft, again.foreseen = true, nil
-	return again
+	return &again
 }
 
 // chance is what a plan says of one message.

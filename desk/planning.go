@@ -282,8 +282,8 @@ type watch struct {
 	takers       map[string][]string
 	solved       []solved
 
-	draft    bool                          // only chances and worth are asked of it
-	foreseen map[string]func() *PlanAnswer // by message: the plan with the first cut of its picture
+	draft    bool                                   // only chances and worth are asked of it
+	foreseen map[string]func() (*PlanAnswer, error) // by message: the plan with the first cut of its picture
 }
 
 // solved is one queue's policy and what it leads to.
@@ -568,7 +568,7 @@ func (w *watch) weights() traffic.Weights {
 
 // draw is what calling takes above listening, W.
 func (w *watch) draw() float64 {
-	return w.home.Consumption.Calling().W() - w.home.Consumption.Receive.W()
+	return w.home.Consumption.AboveListening().W()
 }
 
 // worth is what a letter earns when it is delivered in each slot.
@@ -585,10 +585,10 @@ func (w *watch) worth(l *Letter) []float64 {
 	return out
 }
 
-// alone works out, beside everything else, what each queue but the first, which has, would be worth if it had the
-// whole watch and battery to itself. Their sum bounds what any plan of all of them together
-// can be worth; the queues are planned one after another, so theirs falls short by what
-// they take from each other.
+// alone works out, beside everything else, what each queue would be worth if it had the
+// whole watch and battery to itself; but for the first, which has. Their sum bounds what
+// any plan of all of them together can be worth; the queues are planned one after another,
+// so theirs falls short by what they take from each other.
 func (w *watch) alone(queues []queue) (values []chan float64) {
 	first := true
 	for _, q := range queues {

@@ -161,21 +161,27 @@ func (d *Desk) focus(name string, all []ScreenStation) *station.Station {
 	return nil
 }
 
+// nightAfter is the night that follows a day, by the Sun's upper limb; ok is false where the
+// Sun does not set or not rise.
+func nightAfter(at earth.Point, day time.Time) (n ScreenNight, ok bool) {
+	next := day.AddDate(0, 0, 1)
+	_, set, ok1 := earth.RiseSet(at, day.Year(), int(day.Month()), day.Day(), earth.SunriseZenith)
+	rise, _, ok2 := earth.RiseSet(at, next.Year(), int(next.Month()), next.Day(), earth.SunriseZenith)
+	return ScreenNight{hours(day, set), hours(next, rise)}, ok1 && ok2
+}
+
 // nights are the spans without sun at home that meet a stretch of time.
 func nights(at earth.Point, from, to time.Time) []ScreenNight {
 	var out []ScreenNight
 	day := from.UTC().Truncate(24*time.Hour).AddDate(0, 0, -1)
 	for ; day.Before(to); day = day.AddDate(0, 0, 1) {
-		next := day.AddDate(0, 0, 1)
-		_, set, ok1 := earth.RiseSet(at, day.Year(), int(day.Month()), day.Day(), earth.SunriseZenith)
-		rise, _, ok2 := earth.RiseSet(at, next.Year(), int(next.Month()), next.Day(), earth.SunriseZenith)
-		if !ok1 || !ok2 {
+		n, ok := nightAfter(at, day)
+		if !ok {
 			if noon := hours(day, 12-at.Lon.Deg()/15); earth.SunOn(noon.Year(), int(noon.Month()), noon.Day()).CosZenith(at, 12-at.Lon.Deg()/15) < 0 {
 				out = append(out, ScreenNight{noon, noon.Add(24 * time.Hour)}) // no day at all
 			}
 			continue
 		}
-		n := ScreenNight{hours(day, set), hours(next, rise)}
 		if n.Sunrise.After(from) && n.Sunset.Before(to) {
 			out = append(out, n)
 		}

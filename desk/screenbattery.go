@@ -31,7 +31,7 @@ func (w *watch) fan() *ScreenBattery {
 	b := &ScreenBattery{Reserve: w.home.Battery.Reserve}
 	runs := make([][]float64, fanRuns)
 	rng := rand.New(rand.NewPCG(2, uint64(w.pr.Start.Unix())))
-	draw := w.home.Consumption.Calling().W() - w.home.Consumption.Receive.W()
+	draw := w.draw()
 	for r := range runs {
 		more := make([]float64, n) // Wh beyond what was expected, by slot
 		for i := range w.solved {

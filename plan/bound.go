@@ -47,11 +47,11 @@ type bound struct {
 	block                    int      // of places looked at
 	everywhere, nearby, here extremes // of all places, of the block, of the place looked at
 
-	rows   [][]float64  // by tilt: bounds by level, by place in order · levels + b
-	filled [][]bool     // by tilt and place in order: rows has them
-	best   [][]float64  // by tilt: G, by level
-	bestIn [][2]float64 // by tilt: its least and most
-	tried  [][]bool     // by tilt and place in order: a second call worked out to find it
+	rows   [][]float64 // by tilt: bounds by level, by place in order · levels + b
+	filled [][]bool    // by tilt and place in order: rows has them
+	best   [][]float64 // by tilt: G, by level
+	bestIn []float64   // by tilt: its most
+	tried  [][]bool    // by tilt and place in order: a second call worked out to find it
 }
 
 // block is how many places are looked at together.
@@ -59,14 +59,13 @@ const block = 8
 
 // extremes are what a bound over all levels rests on, and what comes of it.
 type extremes struct {
-	peak   [][]float64  // by tilt: the greatest F, by queue · rates + rate
-	gap    [][2]float64 // by d: least and most of V under tilt d+1 above that under d
-	live   [][]int      // by tilt: places in order of channels with a bound above 0
-	lives  [][]bool     // the same by tilt and place in order
-	idle   []float64    // by tilt: the greatest first of those that are not
-	first  [][]float64  // by tilt and place in order: bound of a call without fallback
-	second [][]float64  // the same of a second call
-	lost   [][]float64  // the same of a failure: at the same station a second call is less likely to connect
+	peak  [][]float64  // by tilt: the greatest F, by queue · rates + rate
+	gap   [][2]float64 // by d: least and most of V under tilt d+1 above that under d
+	live  [][]int      // by tilt: places in order of channels with a bound above 0
+	lives [][]bool     // the same by tilt and place in order
+	idle  []float64    // by tilt: the greatest first of those that are not
+	first [][]float64  // by tilt and place in order: bound of a call without fallback
+	lost  [][]float64  // the same of a failure alone
 }
 
 // A side is a channel under a belief.
@@ -102,10 +101,10 @@ func newBound(s *Policy) bound {
 		q.most = append(q.most, most)
 	}
 	for range nθ {
-		q.best, q.bestIn = append(q.best, make([]float64, nb)), append(q.bestIn, [2]float64{})
+		q.best, q.bestIn = append(q.best, make([]float64, nb)), append(q.bestIn, 0)
 	}
 	for _, x := range []*extremes{&q.everywhere, &q.nearby, &q.here} {
-		x.peak, x.first, x.second, x.lost, x.idle = make([][]float64, nθ), make([][]float64, nθ), make([][]float64, nθ), make([][]float64, nθ), make([]float64, nθ)
+		x.peak, x.first, x.lost, x.idle = make([][]float64, nθ), make([][]float64, nθ), make([][]float64, nθ), make([]float64, nθ)
 		x.live, x.lives = make([][]int, nθ), make([][]bool, nθ)
 		x.gap = make([][2]float64, nθ-1)
 	}
@@ -216,7 +215,7 @@ func (q *bound) furthest(w *pass, table []float64, m int, wh float64) {
 func (e *extremes) grow() {
 	for θ := range e.first {
 		e.lives[θ] = append(e.lives[θ], false)
-		e.first[θ], e.second[θ], e.lost[θ] = append(e.first[θ], 0), append(e.second[θ], 0), append(e.lost[θ], 0)
+		e.first[θ], e.lost[θ] = append(e.first[θ], 0), append(e.lost[θ], 0)
 	}
 }
 
@@ -391,13 +390,16 @@ func (q *bound) look(e *extremes, w *pass, x, θ int) {
 		g += across(turn, e.gap[d])
 		lost += across(s.lose[d], e.gap[d])
 	}
-	e.first[θ][x], e.second[θ][x], e.lost[θ][x] = g, max(g, lost), lost
-	if e.second[θ][x] > tie {
+	e.first[θ][x], e.lost[θ][x] = g, lost
+	if e.second(x, θ) > tie {
 		e.live[θ], e.lives[θ][x] = append(e.live[θ], x), true
 	} else {
 		e.idle[θ] = max(e.idle[θ], g)
 	}
 }
+
+// second is the bound of a second call, which at the same station is less likely to connect.
+func (e *extremes) second(x, θ int) float64 { return max(e.first[θ][x], e.lost[θ][x]) }
 
 // sum is p times the mean of a figure by rate.
 func (s *side) sum(by []float64) (g float64) {

@@ -11,10 +11,10 @@ func (q *bound) greatest(w *pass, i, θ int) {
 	best, lowest := q.best[θ], max(slices.Min(w.onward)-1, 0) // a failure reads the level under the first that goes on
 	clear(best)
 	clear(q.tried[θ])
-	in := [2]float64{}
+	least := 0.0 // of best
 	rest := w.row(q.rest, i, θ)
 	for _, x := range q.here.live[θ] {
-		if q.here.second[θ][x] <= in[0]+tie || q.here.lost[θ][x] <= in[0]+tie && !exceeds(q.byLevel(w, x, i, θ), best, lowest) {
+		if q.here.second(x, θ) <= least+tie || q.here.lost[θ][x] <= least+tie && !exceeds(q.byLevel(w, x, i, θ), best, lowest) {
 			continue
 		}
 		q.tried[θ][x] = true
@@ -22,12 +22,12 @@ func (q *bound) greatest(w *pass, i, θ int) {
 		for b := lowest; b < len(best); b++ {
 			best[b] = max(best[b], a.both[b]-rest[b], a.failed[b]-rest[b])
 		}
-		in = [2]float64{math.Inf(1), 0}
+		least = math.Inf(1)
 		for _, v := range best[min(lowest, len(best)):] {
-			in = [2]float64{min(in[0], v), max(in[1], v)}
+			least = min(least, v)
 		}
 	}
-	q.bestIn[θ] = in
+	q.bestIn[θ] = slices.Max(best)
 }
 
 // exceeds says whether a row lies above another at some level from lowest up.
@@ -48,8 +48,8 @@ func (q *bound) promises(w *pass, e *extremes, x, i, θ int, value []float64, ma
 	if o.noW > 0 {
 		up++
 	}
-	more := q.bestIn[o.no][1]
-	more += o.noW * (q.bestIn[up][1] - more)
+	more := q.bestIn[o.no]
+	more += o.noW * (q.bestIn[up] - more)
 	if e.first[θ][x]+(1-o.p)*more-wake <= margin+tie {
 		return false
 	}
@@ -84,11 +84,7 @@ func (q *bound) stands(w *pass, x, i, θ int, won, value []float64, lowest int) 
 // hopeless says whether no channel that is not live, called first, could be worth more
 // than what is in hand, whatever is called after it.
 func (q *bound) hopeless(w *pass, θ int, margin float64) bool {
-	more := 0.0
-	for _, in := range q.bestIn[:q.upTo[θ]+1] {
-		more = max(more, in[1])
-	}
-	return q.here.idle[θ]+more-w.p.Wake[w.t] <= margin+tie
+	return q.here.idle[θ]+slices.Max(q.bestIn[:q.upTo[θ]+1])-w.p.Wake[w.t] <= margin+tie
 }
 
 // firsts weighs every first call that could be worth more than what is in hand.
@@ -170,10 +166,10 @@ func (q *bound) followers(w *pass, x, i, θ int, ef float64) {
 	try := func(y int) {
 		no, more := 0.0, 0.0 // at most, of one that is not live
 		if q.here.lives[o.no][y] {
-			no = q.here.second[o.no][y]
+			no = q.here.second(y, o.no)
 		}
 		if q.here.lives[up][y] {
-			more = q.here.second[up][y]
+			more = q.here.second(y, up)
 		}
 		if no+o.noW*(more-no) <= margin+tie || y == x {
 			return

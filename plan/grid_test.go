@@ -66,15 +66,7 @@ func TestNothingIsLost(t *testing.T) {
 			if len(p.Items) > 0 {
 				c.Queue = p.Items[rng.IntN(len(p.Items))].Queue
 			}
-			for _, old := range p.Channels {
-				if old.Station == c.Station {
-					c.Free = old.Free
-				}
-			}
-			for range p.Slots {
-				c.Cells = append(c.Cells, tinyCell(rng))
-			}
-			p.Channels = append(p.Channels, c)
+			join(p, c, rng)
 		}
 		same(fmt.Sprintf("ten channels, problem %d", n), p, DefaultGrid)
 		if got, want := Solve(p, coarse).Value(), newTwin(p, modelled(p, coarse)).Value(); math.Abs(got-want) > 1e-8*math.Max(1, want) {

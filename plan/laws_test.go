@@ -61,16 +61,7 @@ func TestMoreNeverHurts(t *testing.T) {
 			return !awake
 		}},
 		{"another channel", func(p *Problem, rng *rand.Rand) bool {
-			c := Channel{Station: rng.IntN(3), Free: rng.Float64()}
-			for _, old := range p.Channels {
-				if old.Station == c.Station {
-					c.Free = old.Free
-				}
-			}
-			for range p.Slots {
-				c.Cells = append(c.Cells, tinyCell(rng))
-			}
-			p.Channels = append(p.Channels, c)
+			join(p, Channel{Station: rng.IntN(3), Free: rng.Float64()}, rng)
 			return true
 		}},
 		{"a later deadline", func(p *Problem, rng *rand.Rand) bool {

@@ -63,6 +63,19 @@ func tinyOf(rng *rand.Rand, slots int) *Problem {
 	return p
 }
 
+// join adds a channel of random cells; a station it shares has one presence.
+func join(p *Problem, c Channel, rng *rand.Rand) {
+	for _, old := range p.Channels {
+		if old.Station == c.Station {
+			c.Free = old.Free
+		}
+	}
+	for range p.Slots {
+		c.Cells = append(c.Cells, tinyCell(rng))
+	}
+	p.Channels = append(p.Channels, c)
+}
+
 // tinyCell is better under a better sky, as real ones mostly are.
 func tinyCell(rng *rand.Rand) (c forecast.Cell) {
 	c.Open = rng.IntN(5) > 0

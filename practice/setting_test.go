@@ -81,7 +81,7 @@ func settle(t testing.TB, h *station.Home, dir *station.Directory, mails []lette
 		full := h.Battery.Energy().Wh()
 		s.Battery.Capacity, s.Battery.Reserve, s.Battery.Now = full, full*h.Battery.Reserve, full*h.Battery.Charge
 	}
-	s.Draw = h.Consumption.Calling().W() - h.Consumption.Receive.W()
+	s.Draw = h.Consumption.AboveListening().W()
 	for k := range slots {
 		mid := start.Add(time.Duration(k)*forecast.Slot + forecast.Slot/2)
 		wh := -(h.Consumption.Receive + h.Consumption.Other).W() / 4

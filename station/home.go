@@ -85,6 +85,9 @@ func (c Consumption) Calling() unit.Power {
 	return unit.Power(c.Duty)*c.Transmit + unit.Power(1-c.Duty)*c.Receive
 }
 
+// AboveListening returns what a call draws on top of listening.
+func (c Consumption) AboveListening() unit.Power { return c.Calling() - c.Receive }
+
 // Solar is a set of panels: together they give Panels × Each × the sine of the
 // sun's height, and nothing at night.
 type Solar struct {

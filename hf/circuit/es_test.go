@@ -181,14 +181,7 @@ func TestSporadicEOverDistance(t *testing.T) {
 }
 
 func BenchmarkBatchWithSporadicE(b *testing.B) {
-	cs, batch := mixed(1000), benchBatch()
+	batch := benchBatch()
 	batch.Sky = esSky(6, Field)
-	out := make([]Prediction, batch.Size(len(cs)))
-	b.ReportAllocs()
-	for b.Loop() {
-		if err := batch.Run(cs, out, nil); err != nil {
-			b.Fatal(err)
-		}
-	}
-	b.ReportMetric(float64(len(out))*float64(b.N)/b.Elapsed().Seconds(), "predictions/s")
+	predict1000(b, batch)
 }
