@@ -107,9 +107,10 @@ func (s *Server) Run(ctx context.Context) error {
 	return err
 }
 
-// reopen reads the folder anew.
+// reopen reads the folder anew. It does not end with the request that asked for it: the
+// desk is everybody's, and one half opened would stand as a fault until a file changes.
 func (s *Server) reopen(ctx context.Context) {
-	d, err := desk.Open(ctx, s.options.Dir)
+	d, err := desk.Open(context.WithoutCancel(ctx), s.options.Dir)
 	s.desk.Lock()
 	if s.open != nil {
 		s.open.Close()

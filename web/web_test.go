@@ -507,3 +507,14 @@ func TestPlanOnComingOnWatch(t *testing.T) {
 		s.open.Close()
 	}
 }
+
+// Who saves a setting and turns to another screen at once ends the request, not the desk.
+func TestRequestThatEndsLeavesTheDeskOpen(t *testing.T) {
+	s := serve(t, Options{Dir: world(t, "saltmarsh")})
+	gone, leave := context.WithCancel(context.Background())
+	leave()
+	s.reopen(gone)
+	if code, _, body := do(t, s, http.MethodGet, "/api/log", ""); code != http.StatusOK {
+		t.Errorf("after a request that ended: %d %s", code, body)
+	}
+}
